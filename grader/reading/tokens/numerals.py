@@ -64,43 +64,39 @@ def _with_separators(
 ) -> None:
     trimmed = text.rstrip(".")
     if " " in trimmed and trimmed.count(",") == 1:  # 10 000,5: blanks between thousands so the comma is decimal
-        tokens.append(_token(_decimal(*trimmed.replace(" ", "").split(",")), text, place))
-        return
-    grouped = _GROUPED.fullmatch(trimmed)
-    if grouped is not None:
-        before, _, after = trimmed.replace(grouped[1], "").partition(".")
-        thousands = _decimal(before, after)
-        one_comma = grouped[1] == "," and trimmed.count(",") == 1 and not after
-        if trimmed.startswith("0"):
-            if not one_comma:
-                raise CannotRead("number-unclear", place, text)
-            tokens.append(_token(_decimal(*trimmed.split(",")), text, place))
-            return
-        if not one_comma:
-            tokens.append(_token(thousands, text, place))
-            return
-        ways = [
-            Alternative(f"'{text}' was read as {before}, the comma separating thousands."),
-            Alternative(f"'{text}' was read as {trimmed.replace(',', '.')}, the comma being the decimal sign."),
-        ]
-        comma_is_decimal = _comma_is_decimal(whole)
-        values = [thousands, _decimal(*trimmed.split(","))]
-        if comma_is_decimal:
-            ways, values = ways[::-1], values[::-1]
-        tokens.append(_token(values[forks.choose("scan", "comma", place, tuple(ways))], text, place))
-        return
-    turned = _POINT_GROUPED.fullmatch(trimmed)
-    if turned is not None:
-        tokens.append(_token(_decimal(turned[1].replace(".", ""), turned[2]), text, place))
-        return
-    if "," in trimmed and "." not in trimmed and "'" not in trimmed:
+        value = _decimal(*trimmed.replace(" ", "").split(","))
+    elif (grouped := _GROUPED.fullmatch(trimmed)) is not None:
+        value = _grouped(text, trimmed, grouped[1], place, whole, forks)
+    elif (turned := _POINT_GROUPED.fullmatch(trimmed)) is not None:
+        value = _decimal(turned[1].replace(".", ""), turned[2])
+    elif "," in trimmed and "." not in trimmed and "'" not in trimmed:
         _commas(trimmed, place, whole, tokens, question, forks)
         return
-    if _RAISED_POINT.fullmatch(trimmed):
+    elif _RAISED_POINT.fullmatch(trimmed):
         forks.remark(f"'{text}' was read with the apostrophe as the decimal sign.", place=place)
-        tokens.append(_token(_decimal(*trimmed.split("'")), text, place))
-        return
-    raise CannotRead("number-unclear", place, text)
+        value = _decimal(*trimmed.split("'"))
+    else:
+        raise CannotRead("number-unclear", place, text)
+    tokens.append(_token(value, text, place))
+
+
+def _grouped(text: str, trimmed: str, separator: str, place: int, whole: str, forks: Ambiguities) -> fmpq:
+    """A number in groups of three digits; of ``1,250`` the comma may be the decimal sign, and of ``0,250`` it is."""
+    before, _, after = trimmed.replace(separator, "").partition(".")
+    if separator != "," or trimmed.count(",") > 1 or after:
+        if trimmed.startswith("0"):
+            raise CannotRead("number-unclear", place, text)
+        return _decimal(before, after)
+    ways = [
+        (_decimal(before, after), f"{before}, the comma separating thousands."),
+        (_decimal(*trimmed.split(",")), f"{trimmed.replace(',', '.')}, the comma being the decimal sign."),
+    ]
+    if trimmed.startswith("0"):
+        return ways[1][0]
+    if _comma_is_decimal(whole):
+        ways.reverse()
+    told = tuple(Alternative(f"'{text}' was read as {way}") for _, way in ways)
+    return ways[forks.choose("scan", "comma", place, told)][0]
 
 
 @lru_cache(maxsize=8)
