@@ -9,24 +9,9 @@ from typing import Any
 from flint import fmpq
 
 from grader.jobs.helper import serve
+from grader.reading import tree as nodes
 from grader.reading.limits import ALGEBRA_BYTES, ALGEBRA_NODES, ALGEBRA_SECONDS
-from grader.reading.tree import (
-    Call,
-    Constant,
-    Name,
-    Negative,
-    Node,
-    Number,
-    Parallel,
-    Power,
-    Product,
-    Quotient,
-    Sum,
-    Time,
-    TimeUnit,
-    UnitSymbol,
-    WithUnit,
-)
+from grader.reading.tree import Node
 from grader.values import functions
 from grader.values import waveform as wave
 from grader.values.waveform import NotAWaveform, Waveform
@@ -88,22 +73,22 @@ class _Given:
         return self.sympy.Rational(int(value.p), int(value.q))
 
 
-def _unit(given: _Given, node: UnitSymbol) -> Any:
+def _unit(given: _Given, node: nodes.UnitSymbol) -> Any:
     return given.sympy.pi / 180 if node.degrees else given.rational(node.scale)
 
 
-def _name(given: _Given, node: Name) -> Any:
+def _name(given: _Given, node: nodes.Name) -> Any:
     value = given.names.get(node.name)
     if value is None or not value.is_number or not isinstance(value.number, fmpq):
         raise _Outside
     return given.rational(value.number)
 
 
-def _rescaled(given: _Given, node: TimeUnit) -> Any:
+def _rescaled(given: _Given, node: nodes.TimeUnit) -> Any:
     return given.of(node.operand).subs(given.time, given.time / given.rational(node.unit.scale))
 
 
-def _call(given: _Given, node: Call) -> Any:
+def _call(given: _Given, node: nodes.Call) -> Any:
     function = {"ln": "log", "log": "log", "abs": "Abs", "arctan": "atan", "arcsin": "asin", "arccos": "acos"}.get(
         node.function, node.function
     )
@@ -112,20 +97,20 @@ def _call(given: _Given, node: Call) -> Any:
 
 
 _RULES: dict[type, Callable[[_Given, Any], Any]] = {
-    Number: lambda given, node: given.rational(node.value),
-    UnitSymbol: _unit,
-    Name: _name,
-    Constant: lambda given, node: given.sympy.E if node.name == "e" else given.sympy.pi,
-    Time: lambda given, _node: given.time,
-    Negative: lambda given, node: -given.of(node.operand),
-    Sum: lambda given, node: given.sympy.Add(*map(given.of, node.terms)),
-    Product: lambda given, node: given.of(node.left) * given.of(node.right),
-    Quotient: lambda given, node: given.of(node.top) / given.of(node.bottom),
-    Parallel: lambda given, node: 1 / given.sympy.Add(*(1 / given.of(term) for term in node.terms)),
-    Power: lambda given, node: given.of(node.base) ** given.of(node.exponent),
-    Call: _call,
-    WithUnit: lambda given, node: given.of(node.operand) * given.of(node.unit),
-    TimeUnit: _rescaled,
+    nodes.Number: lambda given, node: given.rational(node.value),
+    nodes.UnitSymbol: _unit,
+    nodes.Name: _name,
+    nodes.Constant: lambda given, node: given.sympy.E if node.name == "e" else given.sympy.pi,
+    nodes.Time: lambda given, _node: given.time,
+    nodes.Negative: lambda given, node: -given.of(node.operand),
+    nodes.Sum: lambda given, node: given.sympy.Add(*map(given.of, node.terms)),
+    nodes.Product: lambda given, node: given.of(node.left) * given.of(node.right),
+    nodes.Quotient: lambda given, node: given.of(node.top) / given.of(node.bottom),
+    nodes.Parallel: lambda given, node: 1 / given.sympy.Add(*(1 / given.of(term) for term in node.terms)),
+    nodes.Power: lambda given, node: given.of(node.base) ** given.of(node.exponent),
+    nodes.Call: _call,
+    nodes.WithUnit: lambda given, node: given.of(node.operand) * given.of(node.unit),
+    nodes.TimeUnit: _rescaled,
 }
 
 

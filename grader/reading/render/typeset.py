@@ -16,34 +16,9 @@ from typing import Any
 
 from flint import fmpq
 
+from grader.reading import tree as nodes
 from grader.reading.render.renderers import MATH, PLAIN, Renderer
-from grader.reading.tree import (
-    Call,
-    Choice,
-    Constant,
-    Definition,
-    Imaginary,
-    Infinity,
-    Integral,
-    Name,
-    Negative,
-    Node,
-    Number,
-    Parallel,
-    Pieces,
-    PlusMinus,
-    Power,
-    Product,
-    Quotient,
-    Roots,
-    Step,
-    Sum,
-    Time,
-    TimeUnit,
-    UnitSymbol,
-    WaveformPiece,
-    WithUnit,
-)
+from grader.reading.tree import Node
 from grader.reading.tree.spread import unit_text
 from grader.values.laplace import IMPULSE
 
@@ -65,7 +40,7 @@ def tree_text(tree: Node) -> str:
 
 def stated_text(tree: Node) -> str:
     """What we computed as one line: a sum stands in brackets before its unit."""
-    if isinstance(tree, WithUnit) and isinstance(tree.operand, Sum):
+    if isinstance(tree, nodes.WithUnit) and isinstance(tree.operand, nodes.Sum):
         return f"({tree_text(tree.operand)}) {unit_text(tree.unit)}"
     return tree_text(tree)
 
@@ -99,9 +74,9 @@ def _equation(sides: Sequence[Node], pen: Renderer) -> Iterator[str]:
 
 def _breakable(tree: Node, pen: Renderer) -> list[str]:
     """The terms of a sum apart, with its unit behind the last; anything else whole."""
-    if isinstance(tree, Sum):
+    if isinstance(tree, nodes.Sum):
         return list(_summands(tree, pen, pen.leading))
-    if isinstance(tree, WithUnit) and isinstance(tree.operand, Sum):
+    if isinstance(tree, nodes.WithUnit) and isinstance(tree.operand, nodes.Sum):
         terms = _breakable(tree.operand, pen)
         terms[0] = pen.bracket("(") + terms[0]
         terms[-1] += pen.bracket(")") + pen.gap + pen.unit(unit_text(tree.unit))
@@ -118,16 +93,16 @@ def significant_digits(tree: Node) -> int | None:
     >>> [read(text)[0].digits for text in ("2.40 mA", "0.0024", "240", "1/3")]
     [3, 2, 3, None]
     """
-    if isinstance(tree, Number):
+    if isinstance(tree, nodes.Number):
         mantissa = tree.text.split("e")[0].split("E")[0]
         digits = "".join(c for c in mantissa if c.isdigit()).lstrip("0")
         return max(len(digits), 1)
-    if isinstance(tree, (Negative, WithUnit)):
+    if isinstance(tree, (nodes.Negative, nodes.WithUnit)):
         return significant_digits(tree.operand)
-    if isinstance(tree, Product):
+    if isinstance(tree, nodes.Product):
         right = tree.right
-        scaled = isinstance(right, Power) and isinstance(right.base, Number) and right.base.value == 10
-        return significant_digits(tree.left) if isinstance(right, UnitSymbol) or scaled else None
+        scaled = isinstance(right, nodes.Power) and isinstance(right.base, nodes.Number) and right.base.value == 10
+        return significant_digits(tree.left) if isinstance(right, nodes.UnitSymbol) or scaled else None
     return None
 
 
@@ -150,7 +125,7 @@ def _within(node: Node, pen: Renderer, tightness: int) -> str:
     return text if own >= tightness else pen.bracketed(text)
 
 
-def _summands(node: Sum, pen: Renderer, sign_before: Callable[[str], str]) -> Iterator[str]:
+def _summands(node: nodes.Sum, pen: Renderer, sign_before: Callable[[str], str]) -> Iterator[str]:
     """The terms of a sum, each but the first with the sign before it."""
     yield _within(node.terms[0], pen, SIGNED)
     for term in node.terms[1:]:
@@ -158,22 +133,22 @@ def _summands(node: Sum, pen: Renderer, sign_before: Callable[[str], str]) -> It
         yield sign_before(sign) + _within(operand, pen, PARALLEL)
 
 
-_SIGNS: dict[type, str] = {Negative: "−", PlusMinus: "±"}
+_SIGNS: dict[type, str] = {nodes.Negative: "−", nodes.PlusMinus: "±"}
 
 
 def _factors(node: Node) -> list[Node]:
-    if isinstance(node, Product):
+    if isinstance(node, nodes.Product):
         return [*_factors(node.left), *_factors(node.right)]
     return [node]
 
 
-def _product(node: Product, pen: Renderer) -> str:
+def _product(node: nodes.Product, pen: Renderer) -> str:
     factors = _factors(node)
     out = ""
     for index, factor in enumerate(factors):
         text, own = _put(factor, pen)
         if own < PRODUCT or (
-            isinstance(factor, Quotient)
+            isinstance(factor, nodes.Quotient)
             and not pen.stacks
             and index < len(factors) - 1
             and not _is_unit(factors[index + 1])
@@ -192,91 +167,95 @@ def _product(node: Product, pen: Renderer) -> str:
 
 
 def _is_unit(node: Node) -> bool:
-    if isinstance(node, Quotient):
-        return _is_unit(node.bottom) and (_is_unit(node.top) or (isinstance(node.top, Number) and node.top.value == 1))
-    if isinstance(node, Product):
+    if isinstance(node, nodes.Quotient):
+        return _is_unit(node.bottom) and (
+            _is_unit(node.top) or (isinstance(node.top, nodes.Number) and node.top.value == 1)
+        )
+    if isinstance(node, nodes.Product):
         return _is_unit(node.left) and _is_unit(node.right)
-    return isinstance(node, UnitSymbol) or (isinstance(node, Power) and _is_unit(node.base))
+    return isinstance(node, nodes.UnitSymbol) or (isinstance(node, nodes.Power) and _is_unit(node.base))
 
 
 def _is_degree(node: Node) -> bool:
-    return isinstance(node, UnitSymbol) and node.degrees
+    return isinstance(node, nodes.UnitSymbol) and node.degrees
 
 
 def _touches(left: Node, right: Node) -> bool:
     """Whether two factors are written side by side: ``500t``, ``2.4(1 − …)``, ``2e^…``, ``j400``; not ``2·10^−3``."""
-    if isinstance(left, Imaginary):
-        return isinstance(right, Number)
-    if not isinstance(left, Number) or _exponent_of(left):
+    if isinstance(left, nodes.Imaginary):
+        return isinstance(right, nodes.Number)
+    if not isinstance(left, nodes.Number) or _exponent_of(left):
         return False
-    if isinstance(right, Power):
+    if isinstance(right, nodes.Power):
         right = right.base
-    return type(right) in {Time, Constant, Sum, Call, Imaginary} and not (
-        isinstance(right, Call) and right.function == "sqrt"
+    return type(right) in {nodes.Time, nodes.Constant, nodes.Sum, nodes.Call, nodes.Imaginary} and not (
+        isinstance(right, nodes.Call) and right.function == "sqrt"
     )
 
 
-def _quotient(node: Quotient, pen: Renderer) -> tuple[str, int]:
+def _quotient(node: nodes.Quotient, pen: Renderer) -> tuple[str, int]:
     if _is_unit(node.bottom):
         return _per(node.top, pen) + pen.slash + _within(node.bottom, pen, POWER), PRODUCT
     if pen.stacks:
         return pen.fraction(_written(node.top, pen), _written(node.bottom, pen)), POWER
-    top = _within(node.top, pen, SIGNED if isinstance(node.top, Negative) else PRODUCT)
+    top = _within(node.top, pen, SIGNED if isinstance(node.top, nodes.Negative) else PRODUCT)
     return top + pen.slash + _within(node.bottom, pen, POWER), PRODUCT
 
 
 def _per(top: Node, pen: Renderer) -> str:
     """What stands before a unit below the line: ``500 1`` in 500 1/s."""
-    if isinstance(top, Product) and isinstance(top.right, Number) and top.right.value == 1:
+    if isinstance(top, nodes.Product) and isinstance(top.right, nodes.Number) and top.right.value == 1:
         return _within(top.left, pen, PRODUCT) + pen.gap + pen.number("1")
     return _within(top, pen, PRODUCT)
 
 
-def _power(node: Power, pen: Renderer) -> str:
+def _power(node: nodes.Power, pen: Renderer) -> str:
     base = _within(node.base, pen, ATOM)
-    if isinstance(node.base, Number) and _exponent_of(node.base):
+    if isinstance(node.base, nodes.Number) and _exponent_of(node.base):
         base = pen.bracketed(base)
-    return pen.power(base, _written(node.exponent, pen.in_line), simple=type(node.exponent) in {Number, Name, Time})
+    return pen.power(
+        base, _written(node.exponent, pen.in_line), simple=type(node.exponent) in {nodes.Number, nodes.Name, nodes.Time}
+    )
 
 
-def _call(node: Call, pen: Renderer) -> str:
+def _call(node: nodes.Call, pen: Renderer) -> str:
     argument = _written(node.argument, pen)
     return pen.root(argument) if node.function == "sqrt" else pen.function(node.function, argument)
 
 
-def _integral(node: Integral, pen: Renderer) -> str:
+def _integral(node: nodes.Integral, pen: Renderer) -> str:
     bounds = ("" if bound is None else _written(bound, pen.in_line) for bound in (node.start, node.end))
     return pen.integral(_within(node.operand, pen, PRODUCT), *bounds)
 
 
 def _measured(operand: Node, unit: Node, pen: Renderer) -> str:
     text, own = _put(operand, pen)
-    loose = own < PRODUCT and not isinstance(operand, Sum) and not isinstance(operand, Negative)
-    if isinstance(operand, Sum) and pen.stacks:
+    loose = own < PRODUCT and not isinstance(operand, nodes.Sum) and not isinstance(operand, nodes.Negative)
+    if isinstance(operand, nodes.Sum) and pen.stacks:
         loose = True
-    if isinstance(unit, UnitSymbol) and unit.dimension is None and isinstance(operand, Number):
+    if isinstance(unit, nodes.UnitSymbol) and unit.dimension is None and isinstance(operand, nodes.Number):
         return text + pen.gap + pen.unit(unit.symbol)
     return (pen.bracketed(text) if loose else text) + pen.gap + pen.unit(unit_text(unit))
 
 
 def _whole(node: Node, pen: Renderer) -> str:
     """What stands around a whole expression."""
-    if isinstance(node, TimeUnit):
+    if isinstance(node, nodes.TimeUnit):
         return _written(node.operand, pen) + pen.words(", t in ") + pen.unit(node.unit.symbol)
-    if isinstance(node, Definition):
+    if isinstance(node, nodes.Definition):
         values = pen.words(", ").join(
             pen.name(name) + pen.operator("=") + _written(value, pen) for name, value in node.values
         )
         return _written(node.operand, pen) + pen.words(", ") + values
-    if isinstance(node, Pieces):
+    if isinstance(node, nodes.Pieces):
         return pen.words("; ").join(_written(piece.operand, pen) + _range(piece, pen) for piece in node.pieces)
-    if isinstance(node, Roots):
+    if isinstance(node, nodes.Roots):
         return pen.words("; ").join(_written(root, pen) for root in node.roots)
-    assert isinstance(node, Choice)
+    assert isinstance(node, nodes.Choice)
     return pen.words(node.option or "none")
 
 
-def _range(piece: WaveformPiece, pen: Renderer) -> str:
+def _range(piece: nodes.WaveformPiece, pen: Renderer) -> str:
     start, end = piece.start, piece.end
     if start is None and end is None:
         return ""
@@ -290,11 +269,11 @@ def _range(piece: WaveformPiece, pen: Renderer) -> str:
 # -- numbers -------------------------------------------------------------------------------------
 
 
-def _exponent_of(node: Number) -> bool:
+def _exponent_of(node: nodes.Number) -> bool:
     return "e" in node.text or "E" in node.text
 
 
-def _number(node: Number, pen: Renderer) -> tuple[str, int]:
+def _number(node: nodes.Number, pen: Renderer) -> tuple[str, int]:
     """A number as written, with a decimal point and without separators of thousands."""
     text = node.text
     if text.isnumeric():
@@ -325,23 +304,26 @@ def _decimal(value: fmpq, text: str) -> str:
 
 
 _WAYS: dict[type, Callable[[Any, Renderer], tuple[str, int]]] = {
-    Number: _number,
-    Name: lambda node, pen: (pen.name("δ(t)" if node.name == IMPULSE else node.name), ATOM),
-    Time: lambda node, pen: (pen.variable(node.symbol), ATOM),
-    Constant: lambda node, pen: (pen.variable("π" if node.name == "pi" else "e"), ATOM),
-    Imaginary: lambda _, pen: (pen.variable("j"), ATOM),
-    UnitSymbol: lambda node, pen: (pen.unit(node.symbol), ATOM),
-    Infinity: lambda _, pen: (pen.number("∞"), ATOM),
-    Sum: lambda node, pen: ("".join(_summands(node, pen, pen.operator)), SUM),
-    Parallel: lambda node, pen: (pen.operator("∥").join(_within(one, pen, PRODUCT) for one in node.terms), PARALLEL),
-    Negative: lambda node, pen: (pen.sign("−") + _within(node.operand, pen, PRODUCT), SIGNED),
-    PlusMinus: lambda node, pen: (pen.sign("±") + _within(node.operand, pen, PRODUCT), SIGNED),
-    Product: lambda node, pen: (_product(node, pen), PRODUCT),
-    Quotient: _quotient,
-    Power: lambda node, pen: (_power(node, pen), POWER),
-    Call: lambda node, pen: (_call(node, pen), ATOM),
-    Step: lambda node, pen: (pen.function("u", _written(node.argument, pen)), ATOM),
-    Integral: lambda node, pen: (_integral(node, pen), PRODUCT),
-    WithUnit: lambda node, pen: (_measured(node.operand, node.unit, pen), PRODUCT),
+    nodes.Number: _number,
+    nodes.Name: lambda node, pen: (pen.name("δ(t)" if node.name == IMPULSE else node.name), ATOM),
+    nodes.Time: lambda node, pen: (pen.variable(node.symbol), ATOM),
+    nodes.Constant: lambda node, pen: (pen.variable("π" if node.name == "pi" else "e"), ATOM),
+    nodes.Imaginary: lambda _, pen: (pen.variable("j"), ATOM),
+    nodes.UnitSymbol: lambda node, pen: (pen.unit(node.symbol), ATOM),
+    nodes.Infinity: lambda _, pen: (pen.number("∞"), ATOM),
+    nodes.Sum: lambda node, pen: ("".join(_summands(node, pen, pen.operator)), SUM),
+    nodes.Parallel: lambda node, pen: (
+        pen.operator("∥").join(_within(one, pen, PRODUCT) for one in node.terms),
+        PARALLEL,
+    ),
+    nodes.Negative: lambda node, pen: (pen.sign("−") + _within(node.operand, pen, PRODUCT), SIGNED),
+    nodes.PlusMinus: lambda node, pen: (pen.sign("±") + _within(node.operand, pen, PRODUCT), SIGNED),
+    nodes.Product: lambda node, pen: (_product(node, pen), PRODUCT),
+    nodes.Quotient: _quotient,
+    nodes.Power: lambda node, pen: (_power(node, pen), POWER),
+    nodes.Call: lambda node, pen: (_call(node, pen), ATOM),
+    nodes.Step: lambda node, pen: (pen.function("u", _written(node.argument, pen)), ATOM),
+    nodes.Integral: lambda node, pen: (_integral(node, pen), PRODUCT),
+    nodes.WithUnit: lambda node, pen: (_measured(node.operand, node.unit, pen), PRODUCT),
 }
 """How each kind of node is put on paper; what stands around a whole is `_whole`'s."""

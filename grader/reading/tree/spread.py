@@ -4,60 +4,44 @@ from collections.abc import Iterator
 
 from flint import fmpq
 
+from grader.reading import tree as nodes
 from grader.reading.ambiguities import Alternative
-from grader.reading.tree import (
-    Constant,
-    Definition,
-    Name,
-    Negative,
-    Node,
-    Number,
-    Parallel,
-    Pieces,
-    PlusMinus,
-    Power,
-    Product,
-    Quotient,
-    Sum,
-    Time,
-    UnitSymbol,
-    WaveformPiece,
-    WithUnit,
-    added,
-)
+from grader.reading.tree import Node, added
 from grader.values.dimension import TIME
 
 _SAYS_NOTHING = Alternative()
-ONE = Number(fmpq(1), "1", 0)
-MINUS_ONE = Number(fmpq(-1), "-1", 0)
+ONE = nodes.Number(fmpq(1), "1", 0)
+MINUS_ONE = nodes.Number(fmpq(-1), "-1", 0)
 
 
 def cover(tree: Node) -> Iterator[tuple[Node, str | None, Alternative]]:
     """The ways in which the units written cover an answer: (tree, symbol of the unit of the whole, which way it is)."""
-    if isinstance(tree, (Sum, Parallel)):
+    if isinstance(tree, (nodes.Sum, nodes.Parallel)):
         yield from _cover_sum(tree)
-    elif isinstance(tree, Product) and isinstance(tree.left, Sum) and unit_factor(tree.right) is None:
+    elif isinstance(tree, nodes.Product) and isinstance(tree.left, nodes.Sum) and unit_factor(tree.right) is None:
         for left, symbol, way in _cover_sum(tree.left):  # (2.4 mA - 2.4e^-500t) u(t)
             yield tree._replace(left=left), symbol, way
-    elif isinstance(tree, Definition):
+    elif isinstance(tree, nodes.Definition):
         for operand, symbol, way in cover(tree.operand):
             yield tree._replace(operand=operand), symbol, way
-    elif isinstance(tree, Pieces) and len(tree.pieces) == 1:
+    elif isinstance(tree, nodes.Pieces) and len(tree.pieces) == 1:
         (piece,) = tree.pieces
         for operand, symbol, way in cover(piece.operand):
             yield tree._replace(pieces=(piece._replace(operand=operand),)), symbol, way
-    elif isinstance(tree, Pieces):
+    elif isinstance(tree, nodes.Pieces):
         yield _cover_pieces(tree)
     else:
         unit = unit_factor(tree)
         yield tree, None if unit is None or _is_prefix(unit) else unit_text(unit), _SAYS_NOTHING
 
 
-def _cover_sum(tree: Sum | Parallel) -> Iterator[tuple[Node, str | None, Alternative]]:
+def _cover_sum(tree: nodes.Sum | nodes.Parallel) -> Iterator[tuple[Node, str | None, Alternative]]:
     units = [unit_factor(term) for term in tree.terms]
     written = [unit for unit in units if unit is not None]
     counted = (
-        written and getattr(written[-1], "dimension", None) == TIME and any(type(one) is Time for one in tree.terms)
+        written
+        and getattr(written[-1], "dimension", None) == TIME
+        and any(type(one) is nodes.Time for one in tree.terms)
     )
     if not written or len(written) == len(units) or counted:  # t - 450 us
         yield tree, None if not written or _is_prefix(written[-1]) else unit_text(written[-1]), _SAYS_NOTHING
@@ -67,10 +51,10 @@ def _cover_sum(tree: Sum | Parallel) -> Iterator[tuple[Node, str | None, Alterna
     known, what = (None, "prefix") if prefix else (symbol, "unit")
     if units[-1] is not None and len(written) == 1:
         bare = (*tree.terms[:-1], without_unit(tree.terms[-1]))
-        yield WithUnit(type(tree)(bare, tree.place), units[-1], tree.place), known, _SAYS_NOTHING
+        yield nodes.WithUnit(type(tree)(bare, tree.place), units[-1], tree.place), known, _SAYS_NOTHING
     else:
         every = tuple(
-            term if unit is not None else Product(term, written[0], term.place)
+            term if unit is not None else nodes.Product(term, written[0], term.place)
             for term, unit in zip(tree.terms, units, strict=True)
         )
         yield type(tree)(every, tree.place), known, Alternative(f"The {what} {symbol} was read for every term.")
@@ -78,7 +62,7 @@ def _cover_sum(tree: Sum | Parallel) -> Iterator[tuple[Node, str | None, Alterna
         yield tree, known, Alternative(f"The {what} {symbol} was read for the term beside it alone.")
 
 
-def _cover_pieces(tree: Pieces) -> tuple[Node, str | None, Alternative]:
+def _cover_pieces(tree: nodes.Pieces) -> tuple[Node, str | None, Alternative]:
     """A unit behind one range holds for the others, too."""
     covered = [next(iter(cover(piece.operand))) for piece in tree.pieces]
     symbol = next((unit for _, unit, _ in covered if unit is not None), None)
@@ -86,34 +70,36 @@ def _cover_pieces(tree: Pieces) -> tuple[Node, str | None, Alternative]:
     shared = unit_factor(source) if source is not None else None
     pieces = []
     for piece, (node, unit, _) in zip(tree.pieces, covered, strict=True):
-        whole = node if unit is not None or shared is None else WithUnit(node, shared, node.place)
-        pieces.append(WaveformPiece(whole, piece.start, piece.end))
+        whole = node if unit is not None or shared is None else nodes.WithUnit(node, shared, node.place)
+        pieces.append(nodes.WaveformPiece(whole, piece.start, piece.end))
     return tree._replace(pieces=tuple(pieces)), symbol, _SAYS_NOTHING
 
 
 def unit_factor(node: Node) -> Node | None:
     """The unit among the factors of a term (with its powers and quotients), if there is one."""
-    if isinstance(node, (Number, Time, Name, Constant)):
+    if isinstance(node, (nodes.Number, nodes.Time, nodes.Name, nodes.Constant)):
         return None
-    if isinstance(node, UnitSymbol):
+    if isinstance(node, nodes.UnitSymbol):
         return None if node.degrees else node
-    if isinstance(node, (Negative, PlusMinus)):
+    if isinstance(node, (nodes.Negative, nodes.PlusMinus)):
         return unit_factor(node.operand)
-    if isinstance(node, WithUnit):
+    if isinstance(node, nodes.WithUnit):
         return node.unit
-    if isinstance(node, Product):
+    if isinstance(node, nodes.Product):
         left, right = unit_factor(node.left), unit_factor(node.right)
         if left is not None and right is not None:
-            return Product(left, right, left.place)
+            return nodes.Product(left, right, left.place)
         return right if left is None else left
-    if isinstance(node, Quotient):
+    if isinstance(node, nodes.Quotient):
         top, bottom = unit_factor(node.top), unit_factor(node.bottom)
         if bottom is None:
             return top
-        return Quotient(top, bottom, top.place) if top is not None else Power(bottom, MINUS_ONE, bottom.place)
-    if isinstance(node, Power):
+        return (
+            nodes.Quotient(top, bottom, top.place) if top is not None else nodes.Power(bottom, MINUS_ONE, bottom.place)
+        )
+    if isinstance(node, nodes.Power):
         inner = unit_factor(node.base)
-        return None if inner is None else Power(inner, node.exponent, node.place)
+        return None if inner is None else nodes.Power(inner, node.exponent, node.place)
     return None
 
 
@@ -121,30 +107,30 @@ def without_unit(node: Node) -> Node:
     """The term without its unit factors."""
     if _only_units(node):
         return ONE._replace(place=node.place)
-    if isinstance(node, Negative):
-        return Negative(without_unit(node.operand), node.place)
-    if isinstance(node, WithUnit):
+    if isinstance(node, nodes.Negative):
+        return nodes.Negative(without_unit(node.operand), node.place)
+    if isinstance(node, nodes.WithUnit):
         return node.operand
-    if isinstance(node, Product):
+    if isinstance(node, nodes.Product):
         if _only_units(node.right):
             return without_unit(node.left)
         if _only_units(node.left):
             return without_unit(node.right)
-        return Product(without_unit(node.left), without_unit(node.right), node.place)
-    if isinstance(node, Quotient):
+        return nodes.Product(without_unit(node.left), without_unit(node.right), node.place)
+    if isinstance(node, nodes.Quotient):
         top = without_unit(node.top)
         if not _only_units(node.bottom):
-            return Quotient(top, without_unit(node.bottom), node.place)
-        one = isinstance(top, Product) and isinstance(top.right, Number) and top.right.text == "1"
+            return nodes.Quotient(top, without_unit(node.bottom), node.place)
+        one = isinstance(top, nodes.Product) and isinstance(top.right, nodes.Number) and top.right.text == "1"
         return top.left if one else top  # of 500 1/s the 1 belongs to the unit
-    if isinstance(node, Power) and unit_factor(node.base) is not None:
-        return Power(without_unit(node.base), node.exponent, node.place)
+    if isinstance(node, nodes.Power) and unit_factor(node.base) is not None:
+        return nodes.Power(without_unit(node.base), node.exponent, node.place)
     return node
 
 
 def unit_apart(tree: Node) -> tuple[Node, Node | None]:
     """A value without its units, and the last of them."""
-    terms = tree.terms if isinstance(tree, Sum) else (tree,)
+    terms = tree.terms if isinstance(tree, nodes.Sum) else (tree,)
     units = [unit for unit in map(unit_factor, terms) if unit is not None]
     if not units:
         return tree, None
@@ -153,39 +139,39 @@ def unit_apart(tree: Node) -> tuple[Node, Node | None]:
 
 def _only_units(node: Node) -> bool:
     """Whether a factor is nothing but a unit, perhaps with a power."""
-    if isinstance(node, Power):
+    if isinstance(node, nodes.Power):
         return _only_units(node.base)
-    if isinstance(node, Product):
+    if isinstance(node, nodes.Product):
         return _only_units(node.left) and _only_units(node.right)
-    return isinstance(node, UnitSymbol) and not node.degrees
+    return isinstance(node, nodes.UnitSymbol) and not node.degrees
 
 
 def _is_base(unit: Node) -> bool:
     """Whether a unit is one without any prefix."""
-    if isinstance(unit, (Product, Quotient)):
+    if isinstance(unit, (nodes.Product, nodes.Quotient)):
         return _is_base(unit[0]) and _is_base(unit[1])
-    if isinstance(unit, Power):
+    if isinstance(unit, nodes.Power):
         return _is_base(unit.base)
-    return isinstance(unit, UnitSymbol) and unit.scale == 1
+    return isinstance(unit, nodes.UnitSymbol) and unit.scale == 1
 
 
 def _is_prefix(node: Node) -> bool:
-    return isinstance(node, UnitSymbol) and node.dimension is None
+    return isinstance(node, nodes.UnitSymbol) and node.dimension is None
 
 
 def unit_text(node: Node) -> str:
     """A unit in one line: ``mA``, ``V/s``, ``1/s``."""
-    if isinstance(node, UnitSymbol):
+    if isinstance(node, nodes.UnitSymbol):
         return node.symbol
-    if isinstance(node, Product):
+    if isinstance(node, nodes.Product):
         return f"{unit_text(node.left)}·{unit_text(node.right)}"
-    if isinstance(node, Quotient):
+    if isinstance(node, nodes.Quotient):
         return f"{unit_text(node.top)}/{unit_text(node.bottom)}"
-    if isinstance(node, Power):
+    if isinstance(node, nodes.Power):
         exponent = node.exponent
-        negative = isinstance(exponent, Negative)
+        negative = isinstance(exponent, nodes.Negative)
         number = exponent.operand if negative else exponent
-        size = number.value if isinstance(number, Number) else ONE.value
+        size = number.value if isinstance(number, nodes.Number) else ONE.value
         size = -size if negative else size
         base = unit_text(node.base)
         return f"1/{base}" if size == -1 else f"{base}^{size}"

@@ -10,32 +10,9 @@ from typing import Any
 from flint import fmpq
 from msgspec import Struct
 
+from grader.reading import tree as nodes
 from grader.reading.limits import MAX_INSTANTS, MAX_POWER, MAX_POWER_OF_SUM, MAX_PRODUCTS_IN_ALL
-from grader.reading.tree import (
-    Call,
-    Choice,
-    Constant,
-    Definition,
-    Imaginary,
-    Infinity,
-    Name,
-    Negative,
-    Node,
-    Number,
-    Parallel,
-    Pieces,
-    PlusMinus,
-    Power,
-    Product,
-    Quotient,
-    Roots,
-    Step,
-    Sum,
-    Time,
-    TimeUnit,
-    UnitSymbol,
-    WithUnit,
-)
+from grader.reading.tree import Node
 from grader.reading.value.complex_number import Complex, as_complex
 from grader.reading.value.functions import FUNCTIONS, size
 from grader.reading.value.ranges import pieces, step
@@ -158,13 +135,13 @@ class _Evaluation(Struct):
         return tuple(pieces)
 
 
-def _unit(_work: _Evaluation, node: UnitSymbol) -> Worth:
+def _unit(_work: _Evaluation, node: nodes.UnitSymbol) -> Worth:
     if node.degrees:
         return functions.pi().scaled(fmpq(1, 180)), node.dimension
     return node.scale, node.dimension
 
 
-def _name(work: _Evaluation, node: Name) -> Worth:
+def _name(work: _Evaluation, node: nodes.Name) -> Worth:
     value = work.names.get(node.name)
     if value is None and node.name == "t'":
         return wave.TIME - wave.constant(work.origin), node.dimension
@@ -177,12 +154,12 @@ def _name(work: _Evaluation, node: Name) -> Worth:
     return (value.number if value.is_number else value), dimension
 
 
-def _negative(work: _Evaluation, node: Negative) -> Worth:
+def _negative(work: _Evaluation, node: nodes.Negative) -> Worth:
     value, dimension = work.of(node.operand)
     return -value, dimension
 
 
-def _sum(work: _Evaluation, node: Sum) -> Worth:
+def _sum(work: _Evaluation, node: nodes.Sum) -> Worth:
     number: Value = ZERO
     terms: list[Term] = []
     exact = True
@@ -212,22 +189,22 @@ def _sum(work: _Evaluation, node: Sum) -> Worth:
     return Waveform.of(terms, exact), dimension
 
 
-def _product(work: _Evaluation, node: Product) -> Worth:
+def _product(work: _Evaluation, node: nodes.Product) -> Worth:
     left, a = work.of(node.left)
     right, b = work.of(node.right)
-    once_more = type(node.right) is UnitSymbol and a is not None and a == b
-    if once_more and (work.named or type(node.left) is Quotient or any(work.defined.values())):
+    once_more = type(node.right) is nodes.UnitSymbol and a is not None and a == b
+    if once_more and (work.named or type(node.left) is nodes.Quotient or any(work.defined.values())):
         return work.multiplied(left, right), a  # V/R A, 36V/12Ω A, K e^(-5t) A with K = 3 A: the unit was there already
     return work.multiplied(left, right), times(a, b)
 
 
-def _quotient(work: _Evaluation, node: Quotient) -> Worth:
+def _quotient(work: _Evaluation, node: nodes.Quotient) -> Worth:
     top, a = work.of(node.top)
     bottom, b = work.of(node.bottom)
     return divided(top, bottom), over(a, b)
 
 
-def _parallel(work: _Evaluation, node: Parallel) -> Worth:
+def _parallel(work: _Evaluation, node: nodes.Parallel) -> Worth:
     """R1 ∥ R2 = 1/(1/R1 + 1/R2)."""
     total: Value = ZERO
     dimension: Dimension | None = None
@@ -250,9 +227,9 @@ def _pure(work: _Evaluation, dimension: Dimension | None, value: Value) -> None:
     work.consistent = False
 
 
-def _power(work: _Evaluation, node: Power) -> Worth:
+def _power(work: _Evaluation, node: nodes.Power) -> Worth:
     named = work.named
-    if isinstance(node.base, Constant) and node.base.name == "e":
+    if isinstance(node.base, nodes.Constant) and node.base.name == "e":
         try:
             exponent, b = work.of(node.exponent)
         except wave.NotAWaveform as error:  # no algebra makes a response of e to the power of a fraction in t
@@ -291,7 +268,7 @@ def _rooted(work: _Evaluation, dimension: Dimension, exponent: Value) -> Dimensi
     return None
 
 
-def _call(work: _Evaluation, node: Call) -> Worth:
+def _call(work: _Evaluation, node: nodes.Call) -> Worth:
     named = work.named
     value, dimension = work.of(node.argument)
     if node.function == "sqrt":
@@ -306,13 +283,13 @@ def _call(work: _Evaluation, node: Call) -> Worth:
     return FUNCTIONS[node.function](value), None
 
 
-def _measured(work: _Evaluation, node: WithUnit) -> Worth:
+def _measured(work: _Evaluation, node: nodes.WithUnit) -> Worth:
     value, _ = work.of(node.operand)
     size, unit = work.of(node.unit)
     return multiplied(value, size), unit
 
 
-def _rescaled(work: _Evaluation, node: TimeUnit) -> Worth:
+def _rescaled(work: _Evaluation, node: nodes.TimeUnit) -> Worth:
     before = work.time_scale
     work.time_scale = ONE / node.unit.scale
     worth = work.of(node.operand)
@@ -320,7 +297,7 @@ def _rescaled(work: _Evaluation, node: TimeUnit) -> Worth:
     return worth
 
 
-def _given(work: _Evaluation, node: Definition) -> Worth:
+def _given(work: _Evaluation, node: nodes.Definition) -> Worth:
     values, defined = dict(work.names), dict(work.defined)
     for name, tree in node.values:
         value, defined[name] = work.of(tree)
@@ -332,7 +309,7 @@ def _given(work: _Evaluation, node: Definition) -> Worth:
     return worth
 
 
-def _infinity(_work: _Evaluation, _node: Infinity) -> Worth:
+def _infinity(_work: _Evaluation, _node: nodes.Infinity) -> Worth:
     raise NotFinite("The answer says that there is no finite value.")
 
 
@@ -341,13 +318,13 @@ def _not_one_value(_work: _Evaluation, _node: Node) -> Worth:
 
 
 _RULES: dict[type, Callable[[_Evaluation, Any], Worth]] = {
-    Number: lambda _, node: (node.value, None),
-    Constant: lambda _, node: (functions.EULER if node.name == "e" else functions.pi(), None),
-    Time: lambda work, _: (wave.TIME if work.time_scale is None else wave.TIME.scaled(work.time_scale), None),
-    Imaginary: lambda *_: (Complex(Waveform(), wave.constant(ONE)), None),
-    Negative: _negative, Parallel: _parallel, UnitSymbol: _unit, Name: _name, Sum: _sum, Product: _product, Quotient: _quotient,
-    Power: _power, Call: _call, Step: step, WithUnit: _measured, TimeUnit: _rescaled, Definition: _given, Pieces: pieces,
-    Infinity: _infinity, PlusMinus: _not_one_value, Roots: _not_one_value, Choice: _not_one_value,
+    nodes.Number: lambda _, node: (node.value, None),
+    nodes.Constant: lambda _, node: (functions.EULER if node.name == "e" else functions.pi(), None),
+    nodes.Time: lambda work, _: (wave.TIME if work.time_scale is None else wave.TIME.scaled(work.time_scale), None),
+    nodes.Imaginary: lambda *_: (Complex(Waveform(), wave.constant(ONE)), None),
+    nodes.Negative: _negative, nodes.Parallel: _parallel, nodes.UnitSymbol: _unit, nodes.Name: _name, nodes.Sum: _sum, nodes.Product: _product, nodes.Quotient: _quotient,
+    nodes.Power: _power, nodes.Call: _call, nodes.Step: step, nodes.WithUnit: _measured, nodes.TimeUnit: _rescaled, nodes.Definition: _given, nodes.Pieces: pieces,
+    nodes.Infinity: _infinity, nodes.PlusMinus: _not_one_value, nodes.Roots: _not_one_value, nodes.Choice: _not_one_value,
 }  # fmt: skip
 
 __all__ = ["EvaluationError", "NoResponse", "NotFinite", "Quantity", "UnknownName", "evaluate"]
