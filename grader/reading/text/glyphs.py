@@ -18,11 +18,26 @@ from msgspec import Struct
 from grader.regex import regex
 
 _TABLES: dict[str, Any] = tomllib.loads(Path(__file__).with_name("glyphs.toml").read_text(encoding="utf-8"))
-_COMMANDS: dict[str, str] = _TABLES["commands"]
-SINGLE, GREEK, _SUPERSCRIPTS, _SUBSCRIPTS = (
+_COMMANDS: dict[str, str] = {command: plain for plain, commands in _TABLES["commands"].items() for command in commands}
+SINGLE, GREEK, _RAISED_ELSEWHERE = (
     {sign: str(plain) for plain, signs in _TABLES[name].items() for sign in signs}
-    for name in ("single", "greek", "superscripts", "subscripts")
+    for name in ("single", "greek", "superscripts")
 )
+
+
+def _folded(signs: str) -> str:
+    """Letters and signs in other forms (full-width, mathematical, raised, lowered) as plain ones."""
+    return "".join(SINGLE.get(sign) or GREEK.get(sign) or sign for sign in unicodedata.normalize("NFKC", signs))
+
+
+def _shifted(kind: str) -> dict[str, str]:
+    """The raised or lowered characters of Latin-1, modifier letters, phonetic extensions, super- and subscripts, as plain ones."""
+    blocks = ((0xB2, 0xB9), (0x2B0, 0x2FF), (0x1D00, 0x1DBF), (0x2070, 0x209F), (0x2C7C, 0x2C7D))
+    signs = [chr(code) for first, last in blocks for code in range(first, last + 1)]
+    return {sign: _folded(sign) for sign in signs if unicodedata.decomposition(sign).startswith(f"<{kind}>")}
+
+
+_SUPERSCRIPTS, _SUBSCRIPTS = _shifted("super") | _RAISED_ELSEWHERE, _shifted("sub")
 _RAISED = "".join(map(re.escape, (sign for sign, plain in _SUPERSCRIPTS.items() if plain not in "*.")))
 _FRACTIONS = "½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 _FORMS_OF_LETTERS = regex("[\u2100-\u214f\u3371-\u33df\uff01-\uff5e\U0001d400-\U0001d7ff]")
@@ -109,7 +124,7 @@ def _sign(found: str) -> str:
     if found in SINGLE:
         return SINGLE[found]
     if _FORMS_OF_LETTERS.match(found):
-        return "".join(SINGLE.get(sign) or GREEK.get(sign) or sign for sign in unicodedata.normalize("NFKC", found))
+        return _folded(found)
     if found in _FRACTIONS:
         return f"({_fraction(found)})"
     return GREEK.get(found) or ("" if found == "$" else found)

@@ -16,8 +16,11 @@ from grader.values.dimension import PREFIXES, RATE, RESISTANCE, Dimension
 from grader.values.scalar import ONE, rational
 
 _TABLE: dict[str, Any] = tomllib.loads(Path(__file__).with_name("units.toml").read_text(encoding="utf-8"))
-PREFIX_WORDS: dict[str, str] = _TABLE["prefixes"]["words"]
-PREFIXES_SAID = PREFIX_WORDS | _TABLE["prefixes"]["elsewhere"]
+PREFIX_WORDS, _PREFIXES_ELSEWHERE = (
+    {word: prefix for prefix, words in _TABLE["prefixes"][kind].items() for word in words}
+    for kind in ("words", "elsewhere")
+)
+PREFIXES_SAID = PREFIX_WORDS | _PREFIXES_ELSEWHERE
 CYRILLIC_PREFIXES: dict[str, str] = _TABLE["prefixes"]["cyrillic"]
 ALSO_PREFIX = {"u": "μ", "K": "k"}
 """Letters used for want of the right one: u for micro, K for kilo (common practice, no source)."""
@@ -73,7 +76,7 @@ def _add_symbols(row: dict[str, Any], plain: Meaning, symbols: dict[str, Meaning
     spellings = row.get("spelled") or [row["symbol"], *row.get("also", ())]
     cyrillic = [row["cyrillic"]] if "cyrillic" in row else []
     symbols.update(dict.fromkeys((*spellings, *cyrillic), plain))
-    if not row["prefixes"]:
+    if not row.get("prefixes", True):
         return
     for prefix in _USUAL if row["symbol"] != "m" else f"{_USUAL}c":
         latin = [prefix, *(other for other, right in ALSO_PREFIX.items() if right == prefix)]
@@ -89,17 +92,17 @@ def _add_symbols(row: dict[str, Any], plain: Meaning, symbols: dict[str, Meaning
 
 def _add_words(row: dict[str, Any], plain: Meaning, symbols: dict[str, Meaning], words: dict[str, Meaning]) -> None:
     """A unit's names, with every prefix in words that goes with them."""
-    elsewhere = row.get("elsewhere", [])
-    for word in (*row["words"], *elsewhere):
+    usual_words, elsewhere = row.get("words", []), row.get("elsewhere", [])
+    for word in (*usual_words, *elsewhere):
         words[word] = words[f"{word}'s"] = words.setdefault(f"{word}s", plain)
-    if not row["prefixes"]:
+    if not row.get("prefixes", True):
         return
     for prefix_word, prefix in PREFIXES_SAID.items():
         meaning = plain.times(prefix)
         usual = prefix_word in PREFIX_WORDS
         if usual:
             symbols.setdefault(prefix_word + row["symbol"], meaning)
-        for word in (*row["words"], *elsewhere) if usual else elsewhere:
+        for word in (*usual_words, *elsewhere) if usual else elsewhere:
             elided = prefix_word[: -1 if word[0] in "aeo" and prefix_word.isascii() else None] + word
             for name in {prefix_word + word, elided}:  # megohm, milliampere
                 words[name] = words[f"{name}s"] = meaning

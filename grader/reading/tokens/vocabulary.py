@@ -10,9 +10,11 @@ from grader.regex import regex
 from grader.values.dimension import Dimension
 
 WORDS: dict[str, Any] = tomllib.loads(Path(__file__).with_name("words.toml").read_text(encoding="utf-8"))
-FUNCTIONS: dict[str, str] = WORDS["functions"]
+FUNCTIONS, OPERATOR_WORDS = (
+    {word: meaning for meaning, words in WORDS[kind].items() for word in words}
+    for kind in ("functions", "operator_words")
+)
 SEPARATING_WORDS = frozenset(WORDS["separating_words"])
-OPERATOR_WORDS: dict[str, str] = WORDS["operator_words"]
 SKIPPED_WORDS = frozenset(WORDS["skipped_words"])
 LITTLE_WORDS = frozenset(WORDS["little_words"])
 DOUBLING_WORDS = frozenset(WORDS["doubling_words"])
