@@ -22,6 +22,7 @@ from grader.reading.line.pieces import in_ranges
 from grader.reading.reader import read
 from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
+from grader.reading.tokens import question_of
 from grader.reading.tokens.units import PREFIX_CASE, look_up
 from grader.reading.tree import (
     Choice,
@@ -168,8 +169,9 @@ def _on_either_clock(item: ItemKey, own: Interpretation, text: str) -> Iterator[
 
 def _told_by_pieces(item: ItemKey, text: str) -> str | None:
     """A response whose pieces are told one after the other, with the range of t of each."""
-    starts = [to_float(interval.reference.start or ZERO) for interval in item.intervals]
-    return in_ranges(text, [f"{start:.12g} s" for start in starts]) if starts else None
+    reference, starts = item.reference, [to_float(interval.reference.start or ZERO) for interval in item.intervals]
+    question = question_of("expression", reference.dimension, tuple(item.names.items()), reference.called)
+    return in_ranges(text, starts, question) if starts else None
 
 
 def _makes_up(reading: Reading) -> bool:

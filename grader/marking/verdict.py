@@ -162,6 +162,7 @@ def _by_interval(item: ItemKey, taken: Interpretation, before: ProblemContext) -
     """A response judged interval by interval, each against what the one before leads to as well."""
     found: list[Verdict] = []
     carried = dict(before.carried)
+    slipped_alike = _slip_alike(item, taken)
     for interval, said in zip(item.intervals, taken.intervals, strict=True):
         context = replace(before, carried=carried)
         verdict = _silent(said) if said.silent else _judged(interval, said, _following(interval, context), context)
@@ -170,8 +171,19 @@ def _by_interval(item: ItemKey, taken: Interpretation, before: ProblemContext) -
         found.append(verdict)
         own = said.meant(verdict.judgement.meant)
         wrong = verdict.judgement.size is not Size.RIGHT
-        carried[interval.id] = carried_forward(interval.reference, own, item=item.id, wrong=wrong)
+        if not slipped_alike:
+            carried[interval.id] = carried_forward(interval.reference, own, item=item.id, wrong=wrong)
     return _of_all(item, taken, found)
+
+
+def _slip_alike(item: ItemKey, taken: Interpretation) -> bool:
+    """Whether a response is turned, or a power of ten off, on all intervals: one slip of the whole, and no start that is followed."""
+    tolerance = item.marking.tolerance
+    sizes = {
+        max((judge_answer(interval, said, one, tolerance) for one in interval.accepted), key=lambda j: j.merit).size
+        for interval, said in zip(item.intervals, taken.intervals, strict=True)
+    }
+    return len(sizes) == 1 and sizes <= set(SLIPS)
 
 
 def _says_one_thing(taken: Interpretation) -> bool:

@@ -11,8 +11,11 @@ from hypothesis import strategies as st
 
 from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
+from grader.reading.line.pieces import in_ranges
+from grader.reading.tokens import question_of
 from grader.rubric.files import read_rubric
 from grader.uploads.upload import Upload, Written
+from grader.values.dimension import CURRENT, VOLTAGE
 
 DRIVE = """
 title = "Drive (invented)"
@@ -88,6 +91,7 @@ BY_INTERVAL = [
     ("0<t<20 ms: 6-6e^(-50t) A", (4, 0)),
     ("t>20 ms: 1.5+2.293e^(-200(t-20ms)) A", (0, 4)),
     ("0<t<20 ms: -6+6e^(-50t) A; t>20 ms: 1.5+2.293e^(-200(t-20ms)) A", (2, 4)),  # one sign: half
+    ("0<t<20 ms: -6+6e^(-50t) A; t>20 ms: -1.5-2.293e^(-200(t-20ms)) A", (2, 2)),  # all of it turned: half of it
     ("0<t<20 ms: 600-600e^(-50t) mA; t>20 ms: 1.5+2.293e^(-200(t-20ms)) A", (2, 4)),  # a power of ten: half
     ("11 A", (0, 0)),
     ("6-6e^(-50t) A", (4, 0)),  # nothing is said of what comes later
@@ -124,6 +128,22 @@ def test_what_holds_when_is_said_in_words(key, words):
         f"{FIRST} up to the opening of S2, there 3.79 A, then {SECOND}",
         f"para 0<t<20 ms: {FIRST}; para t>20 ms: {SECOND}",
         r"\begin{cases} 6-6e^{-50t} & 0<t<0.02 \\ 1.5+2.293e^{-200(t-0.02)} & t>0.02 \end{cases} A",
+        "np.where(t<0.02, 6-6*np.exp(-50*t), 1.5+2.293*np.exp(-200*(t-0.02))) A",
+        "piecewise({6-6*exp(-50*t), 0<t<0.02}, {1.5+2.293*exp(-200*(t-0.02)), t>0.02}) in amps",
+        "=IF(B3<0.02, 6-6*EXP(-50*B3), 1.5+2.293*EXP(-200*(B3-0.02))) A",
+        f"0..20 ms: {FIRST} // 20 ms...: {SECOND}",
+        f"| t | i |\n|---|---|\n| 0 to 20 ms | {FIRST} |\n| from 20 ms | {SECOND} |",
+        f"{FIRST} (t in s, up to 0.02), {SECOND} (later)",
+        f"once S2 opens: {SECOND}, until then {FIRST}",
+        f"until 20 ms: {FIRST}. After that: 1.5+2.293e^-200t A with t counted from the opening of S2",
+        f"{FIRST}, 0<t<20 ms\nthen the clock starts again: 1.5+2.293e^(-200t) A",
+        f"it rises from 0 as {FIRST}, reaches 3.79 A at 20 ms, then it decays as {SECOND}",
+        "t in ms: 6-6e^(-0.05t) A up to t=20, 1.5+2.293e^(-0.2(t-20)) A beyond",
+        f"i = I0(1-e^(-50t)) with I0 = 6 A up to 20 ms, then {SECOND}",
+        "6-6e^(-50t) A until 20 ms, then 1.5+2.293e^(-200x) A with x = t - 20 ms",
+        f"{FIRST} [S2 closed]; {SECOND} [S2 open]",
+        f"{FIRST} for 0<t<20 ms; {SECOND} otherwise",
+        f"{SECOND} (t larger than 20 ms), {FIRST} (t less than 20 ms)",
     ],
 )
 def test_ranges_in_other_words(key, answer):
@@ -135,6 +155,39 @@ def test_ranges_in_other_words(key, answer):
 )
 def test_what_is_no_second_piece(key, answer):
     assert marked(key, i=answer)["i"].awarded < 8
+
+
+PARTS = [
+    *"0123456789et^(){}[]-+*/=.,;:|<> \n\ue000",
+    "A",
+    "6-6e^(-50t)",
+    " until ",
+    " then ",
+    "20 ms",
+    "where(",
+    "t' = t - 1",
+]
+
+
+@given(st.lists(st.sampled_from(PARTS), max_size=40).map("".join))
+def test_pieces_of_anything_are_read_or_not(text):
+    """No text stops the search for pieces; what it finds are several, each with its range."""
+    told = in_ranges(text, (0.0, 0.02), question_of("expression", CURRENT, (), ()))
+    assert told is None or told.count(" for ") > 1
+
+
+def test_a_constant_piece_is_told_from_values_on_the_way():
+    # 24 e^(-50t) V, and from 20 ms on, by mistake, what it has come to by then: 24/e = 8.829 V.
+    found = [
+        in_ranges(answer, (0.0, 0.02), question_of("expression", VOLTAGE, (), ()))
+        for answer in (
+            "from 24 V down 24e^(-50t) V, then after 20 ms it does not change any more: 8.829 V",
+            "24e^(-50t) V for 20 ms and holds 8.829 V from then on",
+            "8.829 V after S2 opens, 24e^(-50t) V before",
+        )
+    ]
+    assert [told.partition("; ")[2].partition(" for ")[0] for told in found] == ["8.829 V"] * 3
+    assert all(told.startswith("24e^(-50t) V for t < ") for told in found)
 
 
 @pytest.mark.parametrize(("answer", "points"), BY_INTERVAL)

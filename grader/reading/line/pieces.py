@@ -1,107 +1,107 @@
-"""A response told piece by piece: ``first 2(1-e^-t) A, then 1.3e^(-(t-1)) A`` as expressions for ranges of t.
+"""A response told piece by piece: ``2(1-e^-t) A until 1 s, then 1.3e^(-(t-1)) A`` as formulas for ranges of t.
 
-The ranges are those that the answer states, in signs or in words (``until 1 s``, ``[1 s, ∞)``); pieces that state none hold
-on the intervals asked one after the other, unless words for early and late say otherwise.
+A person sees a list of formulas and of what says where each holds: a range of t, in signs or in words, or a word for early
+or late.  Whatever joins them, what says where belongs to the formula on that side which leaves the fewest without; a formula
+of which nothing is said takes the interval that the others leave.
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import combinations
 from typing import NamedTuple
 
+from grader.reading.limits import MAX_CHARACTERS
 from grader.reading.line.phrases import phrase_of
-from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES
+from grader.reading.line.split import is_strange
+from grader.reading.line.unit_said import is_of_the_kind_asked, measured
+from grader.reading.line.where import (
+    ANEW,
+    EARLY,
+    LATE,
+    NOTHING,
+    NUMBER,
+    PLACE,
+    RANGES,
+    SCALES,
+    SECONDS,
+    Clock,
+    Where,
+    in_one_unit,
+    marked,
+)
+from grader.reading.text.glyphs import normalize
+from grader.reading.text.number_words import with_digits
+from grader.reading.tokens import Question
+from grader.reading.tokens.scan_words import cell_for_time
 from grader.regex import regex
 
-_INSTANT = r"(?:t\s*=\s*)?(?:(?:[0-9]+(?:[.,][0-9]+)?|\.[0-9]+)(?:\s*[mμµu]?s(?:ec(?:onds?)?)?\b)?|t_?[0-9]\b)"
-_LAST = rf"(?P<last>{_INSTANT}|∞|\\infty|inf\w*)"
-_RANGES = (
-    regex(
-        rf"[,(\[&]?\s*(?:\b(?:for|if|when|where|while)\b\s*)?(?:(?P<first>{_INSTANT})\s*(?:[<≤]=?|\\leq?)\s*)?"
-        rf"\bt\s*(?P<sign>[<>≤≥]|\\[gl]e)[=q]*\s*{_LAST}\s*[)\]]?",
-        re.IGNORECASE,
-    ),
-    regex(
-        rf",?\s*(?:[(\[]\s*(?:t\s*:\s*)?|\b(?:for|from|between|during|on|in)\b\s*[(\[]?\s*)(?P<first>{_INSTANT})\s*"
-        rf"(?:,|;|\bto\b|\.\.+|…|–|-|\buntil\b|\bbis\b|\bhasta\b|\band\b)\s*{_LAST}\s*[)\]]?(?!\w)",
-        re.IGNORECASE,
-    ),
-    regex(
-        rf"[,(]?\s*\b(?:until|till|up\s+to|before|(?:for|in|during)\s+the\s+first|bis|vor)\s+(?P<last>{_INSTANT})\s*\)?(?!\w|\.[0-9])",
-        re.IGNORECASE,
-    ),
-    regex(
-        rf"[,(]?\s*\b(?:after|past|beyond|from|since|nach|ab)\s+(?P<first>{_INSTANT})(?:\s+on(?:wards?)?\b)?\s*\)?(?!\w|\.[0-9])",
-        re.IGNORECASE,
-    ),
-)
-"""A range of t: in signs, as an interval, by its end, by its start."""
-_BEFORE_ALL = regex(r"t < 0\s*\w*")
 _NUMBERED = regex(r"(?:^|(?<=[\s;,]))\(?[1-9a-c][.)](?=\s)")
-_BORDER = regex(r"[;\n]|,(?![0-9])|\.(?=\s)|\b(?:and|und|but)\b|\b(?=(?:then|dann)\b)", re.IGNORECASE)
-_EARLY = regex(
-    r"\b(?:first|initial|start|rise|rising|charg|during|while|until|before|as long|zuerst|vorher)", re.IGNORECASE
-)
-_LATE = regex(r"\b(?:then|after|later|fall|decay|discharg|off|from then|danach|nachher|dann)", re.IGNORECASE)
-_NO_WORDS = "|".join((*FUNCTIONS, *GREEK_NAMES))
-_WORDS_FIRST = regex(
-    rf"^(?:[\s:,]*(?!(?:{_NO_WORDS})\b)(?:[^\W\d_]{{3,}}|[Ii]t|[iuv](?=\s+[^\W\d_]{{3}})|is|on|if|of|at|in|as|to|by|a)(?=[\s:,]))+[\s:,]*(?=\S)"
-)
-_WORDS_LAST = regex(
-    r"[\s,(]+(?:(?:while|when|as long as|once|during|where)\s+[^\W\d_]{2,}.*|[^\W\d_]{2,}(?:[\s'’-]+[^\W\d_]+)+|(?!(?:milli|micro|kilo)?(?:amp|volt))[^\W\d_]{4,})[\s).!]*$"
-)
 _SHIFTED = regex(
-    r"[,;(]?\s*(?:\b(?:with|where|and|mit)\b\s*)?t\s*['’′]\s*=\s*\(?\s*t\s*-\s*(?P<start>[0-9.]+\s*[mμµu]?s?\b)\s*\)?"
+    rf"[,;(]?\s*(?:\b(?:with|where|and|mit|avec|con)\b\s*)?(?<![\w'])(?P<name>[^\W\d_]\w?'*)\s*=\s*\(?\s*(?P<own>t\s*-\s*{NUMBER}\s*(?:{SECONDS})?)\s*\)?(?![\w*])"
 )
-_DEFINED = regex(r"(?![iuvIUV])[^\W\d_]\w*\s*=\s*[-+]?[0-9.,]+\s*[^\W\d_]*")
-"""A value stated beside an expression."""
-_OTHERWISE = regex(r"(?<![^\W\d_])u\s*\(|\\begin|\belse\b|\bor\b")
-"""Steps and cases say by themselves what holds when, and alternatives are no pieces."""
+_OTHERS = regex(r"\bor\b|\boder\b|\bou\b", re.IGNORECASE)
+_CALL = regex(r"(?:=\s*)?\b(?:np\.|numpy\.)?(?:where|iff?|wenn|piecewise)\s*\(|(?<![\^_\w}])\{", re.IGNORECASE)
+_MARKS = regex(r"[\ue000-\uf8ff]")
+_TOKEN = regex(
+    r"(?P<mark>[\ue000-\uf8ff])|(?P<most>[;\n]|//|(?<!\|)\|(?!\|))|(?P<less>,(?![0-9]))|(?P<colon>:)"
+    r"|(?P<more>\.(?=\s|$)|(?<=\s)(?:and|but|und|et|y|e|и|/)(?=\s)(?!\s[\^(]))|(?P<word>(?<![\w'])(?:[^\W\d_]{2,}(?![\w'(]|\s?[\^*])|(?-i:[aIà])(?=\s)))",
+    re.IGNORECASE,
+)
+_RANKS = {"most": 3.0, "more": 2.0, "less": 1.0, "colon": 0.0}
+"""What parts two pieces, and how surely."""
+_WITHOUT, _TWO, _OVER_COLON, _ELSEWHERE = 4.0, 4.0, 4.0, 0.5
+"""What counts against a pairing: a formula without any range, or with two, a range that leads to what follows, or is another interval's."""
+_EXPONENTIAL = regex(r"(?<![^\W\d_])e\s?\^|\bexp\b", re.IGNORECASE)
+_TIME = regex(r"(?<![^\W\d_])t(?![\w'])(?!\s*=)")
+_VALUE = regex(r"(?<![^\W_])(?:[0-9]|\.[0-9])")
+_AN_INSTANT = regex(rf"[^=]*=?\s*{NUMBER}\s*{SECONDS}\s*")
+_ARROW = regex(r"=>|⇒|→|-->?|\bso\b|\btherefore\b|\bhence\b|\balso\b")
+_T_IN = regex(r"[(\[,;]?\s*\bt\s+(?:is\s+)?(?:in|en|em)\s+(?P<unit>ms|μs|s)\b")
+_AROUND = " ,;:&|"
 
 
 class _Piece(NamedTuple):
-    """An expression, its range ("" for none), and all that was written with it."""
+    """A formula and all that is said of where it holds."""
 
     said: str
-    condition: str
-    words: str
+    where: tuple[Where, ...]
+
+    @property
+    def range(self) -> Where | None:
+        """The range of t that is stated."""
+        return next((one for one in self.where if not one.word), None)
 
 
-def in_ranges(text: str, starts: Sequence[str]) -> str | None:
-    """An answer of one piece for each interval, each with its range of t; None where it is anything else.
+def in_ranges(text: str, starts: Sequence[float], question: Question) -> str | None:
+    """An answer of several pieces, each with its range of t; None where it is anything else.
 
     Parameters
     ----------
     text : str
         As typed.
-    starts : sequence of str
-        Where the intervals asked begin, as instants with a unit.
-
-    Examples
-    --------
-    >>> in_ranges("first 2(1-e^-t) A, then 1.3e^(-(t-1)) A", ("0 s", "1 s"))
-    '2(1-e^-t) A for t < 1 s; 1.3e^(-(t-1)) A for t > 1 s'
+    starts : sequence of float
+        Where the intervals asked begin, in seconds.
+    question : Question
+        What is asked: its dimension and its names tell mathematics from words.
     """
-    told = _conclusion(text) or text
-    corrected = _corrected(told)
-    pieces = _pieces(_as_list(corrected, starts, by_itself=corrected == told))
-    early = [piece for piece in pieces if _BEFORE_ALL.fullmatch(piece.condition)]
-    meant = _in_order(_responses([piece for piece in pieces if piece not in early], len(starts)))
-    if len(meant) != len(starts) or len(meant) < 2 or any(_DEFINED.fullmatch(piece.said) for piece in meant):
+    if len(text) > MAX_CHARACTERS:
         return None
-    ranges = [_range(*ends) for ends in zip(("", *starts[1:]), (*starts[1:], ""), strict=True)]
-    held = [piece.condition or own for piece, own in zip(meant, ranges, strict=True)]
-    held += [piece.condition for piece in early]
-    return "; ".join(f"{piece.said} for {when}" for piece, when in zip((*meant, *early), held, strict=True))
-
-
-_ARROW = regex(r"=>|⇒|→|-->?|\bso\b|\btherefore\b|\bhence\b|\balso\b")
-_RESPONSE = regex(r"(?<![^\W\d_])e\s?\^|\bexp\b", re.IGNORECASE)
+    text = _MARKS.sub(" ", text)
+    text = phrase_of("unchanged").sub(" ", with_digits(normalize(text).text))
+    text = _as_list(_corrected(_conclusion(text) or text))
+    if _OTHERS.search(text) or phrase_of("correction", "denied", "taken back", "turned").search(text):
+        return None
+    counted = _T_IN.search(text)
+    unit = counted["unit"] if counted else "s"
+    clock = Clock(starts, SCALES[unit])
+    told = "; ".join(_placed(_pieces(_T_IN.sub(" ", text), clock, question), clock))
+    return f"{told}, t in {unit}" if told and unit != "s" else told or None
 
 
 def _conclusion(text: str) -> str | None:
     """What stands behind the sign of a conclusion, if every exponential does; None where there is none."""
     arrows = list(_ARROW.finditer(text))
-    return text[arrows[-1].end() :] if arrows and not _RESPONSE.search(text, 0, arrows[-1].end()) else None
+    return text[arrows[-1].end() :] if arrows and not _EXPONENTIAL.search(text, 0, arrows[-1].end()) else None
 
 
 def _corrected(text: str) -> str:
@@ -112,98 +112,204 @@ def _corrected(text: str) -> str:
 def _last_said(part: str) -> str:
     """A piece behind its last correction, with the range that it states before."""
     corrections = list(phrase_of("correction").finditer(part))
-    said = corrections and _RESPONSE.search(part, 0, corrections[0].start())
-    if not said or not _RESPONSE.search(part, corrections[-1].end()):
+    said = corrections and _EXPONENTIAL.search(part, 0, corrections[0].start())
+    if not said or not _EXPONENTIAL.search(part, corrections[-1].end()):
         return part
-    stated = next((found for pattern in _RANGES if (found := pattern.search(part, 0, corrections[0].start()))), None)
+    stated = next((found for pattern in RANGES if (found := pattern.search(part, 0, corrections[0].start()))), None)
     return f"{stated[0] if stated else ''} {part[corrections[-1].end() :]}"
 
 
-def _as_list(text: str, starts: Sequence[str], *, by_itself: bool) -> str:
-    """The text without numbering and without where t' counts from; "" where nothing tells of pieces, or t' counts from elsewhere.
+def _as_list(text: str) -> str:
+    """The text with semicolons for the marks of lists and programs, t for its cell, t - t1 for the name that it was given."""
+    text = _NUMBERED.sub(";", text) if len(_NUMBERED.findall(text)) > 1 else text
+    for shifted in [*_SHIFTED.finditer(text)][::-1]:
+        text = text[: shifted.start()] + " " + text[shifted.end() :]
+        text = re.sub(rf"(?<![^\W\d_]){re.escape(shifted['name'])}(?![\w'])", f"({shifted['own']})", text)
+    cell = cell_for_time(text)
+    text = text.replace(cell, "t") if cell else text
+    calls = {call.end() - 1: call.start() for call in _CALL.finditer(text)}
+    signs, open_calls = list(text), []
+    for place, sign in enumerate(text):
+        if sign in "([{":
+            open_calls.append(place in calls)
+            for within in range(calls.get(place, place + 1), place + 1):
+                signs[within] = ";"
+        elif open_calls and ((sign == "," and open_calls[-1]) or (sign in ")]}" and open_calls.pop())):
+            signs[place] = ";"
+    return "".join(signs)
 
-    ``by_itself``: it can be read as it stands where every piece states its range.
+
+def _pieces(text: str, clock: Clock, question: Question) -> list[_Piece]:
+    """The formulas of a text, each with what says where it holds; none where it is not told by pieces."""
+    entries = [in_one_unit(one, text, clock) for one in _entries(text, question)]
+    strengths = [_strength(one, question) if isinstance(one, str) else 0 for one in entries]
+    if sum(isinstance(one, Where) for one in entries) > _MOST_MARKS:
+        return []
+    number = len(clock.starts)
+    early = any(isinstance(one, Where) and one.is_before_all for one in entries)
+    chosen = _formulas(strengths, number) or (_formulas(strengths, number + 1) if early else [])
+    if not chosen and strengths.count(3) < number:
+        chosen = [[place for place, strength in enumerate(strengths) if strength == 3]]
+    if any(len(places) <= number for places in chosen):
+        entries = [NOTHING if isinstance(one, Where) and one.is_before_all else one for one in entries]
+    paired = [(*_shared(entries, places, clock), places) for places in chosen]
+    if not paired:
+        return []
+    _, where, places = min(paired, key=lambda one: one[0])
+    units = [one for one in entries if isinstance(one, str) and is_of_the_kind_asked(one, question)]
+    given = dict(one for entry in entries if isinstance(entry, str) and (one := _given(entry)))
+    said = [_with_unit(_with_values(str(entries[place]), given), units, question) for place in places]
+    return [piece for piece in map(_Piece, said, where) if not (piece.range or NOTHING).is_before_all]
+
+
+def _formulas(strengths: list[int], number: int) -> list[list[int]]:
+    """Which places may be as many formulas as are wanted: functions of t first, then values of the kind asked, then numbers."""
+    for level in (3, 2, 1):
+        sure, more = ([k for k, one in enumerate(strengths) if holds(one)] for holds in (level.__lt__, level.__eq__))
+        wanted = number - len(sure)
+        if len(more) == wanted or (level < 3 and 0 < wanted < len(more) <= _MOST_VALUES):
+            return [sorted((*sure, *some)) for some in combinations(more, wanted)]
+    return []
+
+
+_MOST_VALUES, _MOST_MARKS = 6, 16
+
+
+def _entries(text: str, question: Question) -> Iterator[str | Where | float]:
+    """What a text consists of: formulas and other words, what says where, and borders by their rank."""
+    text, marks = marked(text)
+    start = 0
+    for token in _TOKEN.finditer(text):
+        kind = token.lastgroup or ""
+        if kind == "word" and len(token[0]) > 1 and token[0] not in _LINKS and not is_strange(token[0], question):
+            continue
+        yield _trimmed(text[start : token.start()])
+        start = token.end()
+        if kind != "word":
+            yield marks[ord(token[0]) - PLACE] if kind == "mark" else _RANKS[kind]
+    yield _trimmed(text[start:])
+
+
+_LINKS = {"as", "is", "are", "equals"}
+
+
+def _trimmed(said: str) -> str:
+    """What stands between two tokens, without what brackets hold that were opened or closed beyond them."""
+    begin, opened = 0, []
+    for place, sign in enumerate(said):
+        if sign in "([{":
+            opened.append(place)
+        elif sign in ")]}":
+            begin = begin if opened else place + 1
+            opened = opened[:-1]
+    end = opened[0] if opened and _VALUE.search(said, begin, opened[0]) else len(said)
+    return said[begin:end].strip(_AROUND).lstrip("([{" * bool(opened) + _AROUND + "=")
+
+
+def _strength(said: str, question: Question) -> int:
+    """How surely words are a formula: a function of t, a value of the kind asked, any other number, none at all."""
+    if not _VALUE.search(said) or _AN_INSTANT.fullmatch(said):
+        return 0
+    if _EXPONENTIAL.search(said) or _TIME.search(said):
+        return 3
+    return 2 if measured(said, question) else 1
+
+
+_GIVEN = regex(rf"(?P<name>[^\W\d_]\w*)\s*=(?:[^=]*=)?\s*(?P<value>[-+]?{NUMBER}\s*[^\W\d_]*)")
+
+
+def _given(said: str) -> tuple[str, str] | None:
+    """A name and the value that is stated for it."""
+    found = _GIVEN.fullmatch(said)
+    return None if found is None else (found["name"], found["value"])
+
+
+def _with_values(said: str, given: dict[str, str]) -> str:
+    """A formula with the values of names that are stated beside it; the unit of a factor in front is that of the whole."""
+    for name, value in given.items():
+        number = value.removesuffix(said.rsplit(maxsplit=1)[-1])
+        said = re.sub(rf"(?<![\w=]){re.escape(name)}(?![\w']|\(t\)|\s*=)", f"({number.strip()})", said)
+    return said
+
+
+def _with_unit(said: str, units: list[str], question: Question) -> str:
+    """A formula with the unit that is said of all, if it has none."""
+    last = re.search(r"[^\W\d_]+$", said)
+    own = measured(said, question) or (last is not None and is_of_the_kind_asked(last[0], question))
+    return said if own or not units else f"{said} {units[-1]}"
+
+
+def _shared(
+    entries: list[str | Where | float], places: list[int], clock: Clock
+) -> tuple[float, list[tuple[Where, ...]]]:
+    """What says where, shared out to the formulas at some places, and what counts against it.
+
+    Of the marks between two formulas the first ones belong to the formula before; the cheapest way to share out every gap is
+    built from that of the gaps before it.
     """
-    if _OTHERWISE.search(text) or phrase_of("correction", "denied", "taken back", "turned").search(text):
-        return ""
-    stated = [_condition(match) for match in _RANGES[0].finditer(text)]
-    if by_itself and len([one for one in stated if not _BEFORE_ALL.fullmatch(one)]) >= len(starts):
-        return ""  # every piece states its range by itself
-    if len(_NUMBERED.findall(text)) > 1:
-        text = _NUMBERED.sub(";", text)
-    shifted = _SHIFTED.search(text)
-    if shifted is None:
-        return text
-    own = any(_seconds(shifted["start"]) == _seconds(start) for start in starts[1:])
-    return text[: shifted.start()] + text[shifted.end() :] if own else ""
+    gaps = [entries[a + 1 : b] for a, b in zip((-1, *places), (*places, len(entries)), strict=True)]
+    own = tuple(one for one in gaps[0] if isinstance(one, Where))
+    ways: list[tuple[float, list[tuple[Where, ...]], tuple[Where, ...]]] = [(_across(gaps[0], 0), [], own)]
+    for number, gap in enumerate(gaps[1:]):
+        marks = [one for one in gap if isinstance(one, Where)]
+        splits = range(len(marks) + 1) if number < len(places) - 1 else (len(marks),)
+        following = []
+        for split in splits:
+            cost, done, own = min(
+                (cost + _against((*own, *marks[:split]), number, clock), done, own) for cost, done, own in ways
+            )
+            following.append((cost + _across(gap, split), [*done, (*own, *marks[:split])], tuple(marks[split:])))
+        ways = following
+    return ways[0][:2]
 
 
-def _responses(pieces: list[_Piece], number: int) -> list[_Piece]:
-    """The pieces with exponentials, where there are others and as many as are asked have one: ``…, there 3 A, then …``."""
-    varying = [piece for piece in pieces if _RESPONSE.search(piece.said)]
-    return varying if len(pieces) > number == len(varying) else pieces
+def _against(where: tuple[Where, ...], number: int, clock: Clock) -> float:
+    """What counts against a formula's having just these: none, two ranges that differ, another interval's."""
+    ranges = {one for one in where if not one.word}
+    cost = _TWO * (len(ranges) - 1) if ranges else 0.0 if EARLY in where or LATE in where else _WITHOUT
+    misplaced = any(clock.interval(one) not in {None, number} for one in ranges)
+    misplaced |= (number == 0 and LATE in where) or (number == len(clock.starts) - 1 and EARLY in where)
+    return cost + _ELSEWHERE * misplaced
 
 
-def _in_order(pieces: list[_Piece]) -> list[_Piece]:
-    """The pieces in the order of time: ``B afterwards, before that A``."""
-    if len(pieces) < 2:
-        return pieces
-    first, last = pieces[0].words, pieces[-1].words
-    late_first = pieces[0].condition.startswith("t >") and not pieces[-1].condition
-    turned = late_first or (_LATE.search(first) and not _EARLY.search(first))
-    return pieces[::-1] if turned and _EARLY.search(last) else pieces
+def _across(gap: list[str | Where | float], split: int) -> float:
+    """What counts against what crosses borders on its way to its formula."""
+    places = [place for place, one in enumerate(gap) if isinstance(one, Where)]
+    cost = 0.0
+    for index, place in enumerate(places):
+        crossed = gap[:place] if index < split else gap[place:]
+        cost += sum(one for one in crossed if isinstance(one, float))
+        cost += _OVER_COLON * (index < split and place + 1 < len(gap) and 0.0 in gap[place:])
+    return cost
 
 
-def _range(first: str, last: str) -> str:
-    """A range of t in signs, from its ends."""
-    if first and last:
-        return f"{first} < t < {last}"
-    return f"t > {first}" if first else f"t < {last}"
-
-
-def _pieces(text: str) -> list[_Piece]:
-    """The pieces, each without its range and the words around it; what holds a range and nothing else belongs to what it follows."""
-    found: list[_Piece] = []
-    for words in _parts(text):
-        condition, part = "", words
-        for pattern in _RANGES:
-            if (match := pattern.search(part)) is not None:
-                condition, part = _condition(match), f"{part[: match.start()]} {part[match.end() :]}"
-                break
-        said = _WORDS_LAST.sub("", _WORDS_FIRST.sub("", part.strip(" ,;:"))).strip(" ,;:&")
-        if re.search("[0-9]", said):
-            found.append(_Piece(said, condition, words))
-        elif found:
-            last = found[-1]
-            found[-1] = _Piece(last.said, last.condition or condition, last.words + words)
-    return found
-
-
-def _condition(match: re.Match[str]) -> str:
-    """The range of t that one of `_RANGES` has found, in signs."""
-    named = match.groupdict()
-    if named.get("sign", "")[:2] in {">", "≥", "\\g"}:
-        return f"t > {named['last']}"
-    first, last = (re.sub(r"^t\s*=\s*", "", named.get(end) or "") for end in ("first", "last"))
-    if "∞" in last or "inf" in last:
-        last = ""
-    return _range(first, last)
-
-
-def _parts(text: str) -> list[str]:
-    """What stands between borders, brackets being kept whole."""
-    depth, start, found = 0, 0, []
-    borders = {match.start(): match.end() for match in _BORDER.finditer(text)}
-    for place, character in enumerate(text):
-        depth += (character in "([{") - (character in ")]}")
-        if depth <= 0 and place in borders and place >= start:
-            found.append(text[start:place])
-            start = borders[place]
-    return [*found, text[start:]]
-
-
-def _seconds(instant: str) -> float:
-    """An instant with its unit in seconds; -1 for what is none."""
-    number = re.match(r"[0-9]+(?:\.[0-9]*)?|\.[0-9]+", instant)
-    scale = {"m": 1e-3, "μ": 1e-6, "µ": 1e-6, "u": 1e-6}.get(re.sub(r"[0-9.\s]", "", instant)[:1], 1.0)
-    return -1.0 if number is None else round(float(number[0]) * scale, 12)
+def _placed(pieces: list[_Piece], clock: Clock) -> Iterator[str]:
+    """Each piece with the range on which it holds, in the order of time; what is not said follows from its neighbours'."""
+    told = [None if piece.range is None else clock.interval(piece.range) for piece in pieces]
+    known = [number for number in told if number is not None]
+    if len(known) > len(set(known)):
+        told, known = [None] * len(pieces), []
+    free = [number for number in range(len(clock.starts)) if number not in known]
+    unplaced = [piece for piece, number in zip(pieces, told, strict=True) if number is None]
+    if len(pieces) < 2 or (unplaced and len(unplaced) != len(free)):
+        return
+    if len(unplaced) == 2 and LATE in unplaced[0].where and EARLY in unplaced[1].where:
+        free.reverse()
+    numbers = iter(free)
+    ordered = sorted(
+        (next(numbers) if number is None else number, *piece) for piece, number in zip(pieces, told, strict=True)
+    )
+    ranges = [_Piece(said, where).range or Where() for _, said, where in ordered]
+    for number, said, where in ordered:
+        index = ordered.index((number, said, where))
+        before, behind = [*ranges, Where()][index - 1], [*ranges, Where()][index + 1]
+        first = ranges[index].first or (before.last if index else "") or clock.begin(number)
+        last = ranges[index].last or behind.first or clock.begin(number + 1)
+        formula = (
+            _TIME.sub(clock.shifted(number), said) if ANEW in where and "t-" not in said.replace(" ", "") else said
+        )
+        yield (
+            f"{formula} for {first} < t < {last}"
+            if first and last
+            else (f"{formula} for t > {first}" if first else f"{formula} for t < {last}")
+        )

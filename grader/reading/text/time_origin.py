@@ -10,12 +10,13 @@ _COUNTS = (
     r"(?:counted|counts?|counting|measured|reckoned|taken|starts?|starting|begins?|beginning|runs?|running|zero|0)\b"
 )
 _OWN_CLOCK = r"(?:(?:a|the|my|our|new|own|another)\s+)*(?:t|time|clock)"
-_T_COUNTS = regex(
+T_COUNTS = regex(
     rf"[,;(\[]?\s*(?:\b(?:where|with|and|here|if)\b\s*)?(?:\b(?:the|new|this|my|local)\b\s*)*"
     rf"(?:\b(?:t|time|clock)\b\s*(?:(?:is|being|=)\s*)?(?:now\s*)?{_COUNTS}\s*(?:again\s*)?(?:is\s*)?{_SINCE}"
     rf"|\b(?:(?:I|we|you)\s+)?(?:(?:count(?:ing)?|measur(?:e|ing)|with)\s+{_OWN_CLOCK}\s+(?:from|since|after)"
     rf"|(?:re)?start(?:s|ed|ing)?\s+{_OWN_CLOCK}\s+(?:again\s+)?(?:from|since|after|at|when|with))\s+(?P<from>[^,;:()\[\]]*?){_ENDS}"
     rf"|\bt\s*(?:=|is|being|:)\s*(?:the\s+)?time\s+{_SINCE.replace('since>', 'passed>')}"
+    r"|\b(?:clock|time|t)\s+(?:is\s+|was\s+)?(?:re-?(?:started|set|starts|sets)|starts?\s+(?:again|anew|over)|(?:set\s+)?(?:back\s+)?to\s+(?:0|zero))\b(?:\s+(?:again|from\s+0|here|at\s+0))*"
     r"|(?<=[,;(\[])\s*t\s+(?:from|since|after)\s+(?P<bare>(?:the|when|that|it|we|I|switch\w*|closing|opening|[^\W\d_][0-9])\b[^,;()\[\]]*))[)\]]?",
     re.IGNORECASE,
 )
@@ -51,7 +52,7 @@ def without_origin(text: str) -> tuple[str, str]:
         return text, ""
     text = _SAID_AGAIN.sub(lambda match: " " * len(match[0]), text)
     text = _OWN_TIME.sub(lambda match: f"{match['name']}=t'".ljust(len(match[0])), text)
-    stated = _T_COUNTS.search(text)
+    stated = T_COUNTS.search(text)
     if stated is None:
         return text, ""
     since = stated["since"] or stated["from"] or stated["passed"] or stated["bare"] or ""

@@ -261,10 +261,13 @@ def _stands_for_time(text: str, word: str, question: Question) -> bool:
     """A spreadsheet's capital T, and the one cell that a formula points at, where no t stands beside."""
     if question.expects != "expression" or re.search(r"(?<![^\W\d_])t(?![^\W\d_])", text) is not None:
         return False
-    if word == "T":
-        return True
+    return word == "T" or (cell_for_time(text) == word and question.vocabulary.find(word) is None)
+
+
+def cell_for_time(text: str) -> str:
+    """The one cell that a spreadsheet's formula points at; "" for none, or several."""
     cells = {cell.replace("$", "") for cell in _CELL.findall(text)} if _IN_A_SHEET.search(text) else set()
-    return cells == {word} and question.vocabulary.find(word) is None
+    return cells.pop() if len(cells) == 1 else ""
 
 
 _IN_A_SHEET = regex(r"^\s*=|\b(?:EXP|SIN|COS|SQRT)\(")
