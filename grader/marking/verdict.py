@@ -25,7 +25,9 @@ from grader.problem import Marking
 from grader.quantities import Answer
 from grader.quantities.intervals import range_text
 from grader.reading.tree import Pieces, Step, walk
+from grader.values.comparison import Comparison
 from grader.values.dimension import NUMBER
+from grader.values.modes import final_value
 from grader.values.scalar import ZERO
 from grader.values.text import quoted
 from grader.values.waveform import Waveform
@@ -262,6 +264,8 @@ def _method(item: ItemKey, verdict: Verdict, own: Answer) -> Verdict:
 
 
 def _right_or_parts(item: ItemKey, taken: Interpretation, judgement: Judgement, before: ProblemContext) -> Verdict:
+    if _dies_away(item, taken) and isinstance(judgement.comparison, Comparison):
+        judgement = judgement._replace(comparison=replace(judgement.comparison, final=True), size=Size.PARTS)
     credit = size_credit(judgement, item.marking, item.directed)
     if judgement.comparison is not None and judgement.size is Size.PARTS:
         credit = expression_credit(judgement, item.parts, item.points, item.marking)
@@ -273,6 +277,13 @@ def _right_or_parts(item: ItemKey, taken: Interpretation, judgement: Judgement, 
         credit=_charged(credit, judgement, item, taken, before),
         reasons=judgement.sentences,
     )
+
+
+def _dies_away(item: ItemKey, taken: Interpretation) -> bool:
+    """Whether a piece of a response is told as zero where the right one comes to that: by itself zero says nothing, beside others its end."""
+    right = item.reference.answer
+    told = isinstance(taken.reading.tree, Pieces) and isinstance(taken.answer, Waveform) and not taken.answer.terms
+    return told and isinstance(right, Waveform) and bool(right.terms) and final_value(right.modes()) == 0
 
 
 def _same_direction(

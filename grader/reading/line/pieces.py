@@ -16,18 +16,19 @@ from grader.reading.line.split import is_strange
 from grader.reading.line.unit_said import is_of_the_kind_asked, measured
 from grader.reading.line.where import (
     ANEW,
+    CORRECTED,
     EARLY,
     LATE,
     NOTHING,
     NUMBER,
     PLACE,
-    RANGES,
     SCALES,
     SECONDS,
     Clock,
     Where,
     in_one_unit,
     marked,
+    seconds,
 )
 from grader.reading.text.glyphs import normalize
 from grader.reading.text.number_words import with_digits
@@ -35,29 +36,32 @@ from grader.reading.tokens import Question
 from grader.reading.tokens.scan_words import cell_for_time
 from grader.regex import regex
 
-_NUMBERED = regex(r"(?:^|(?<=[\s;,]))\(?[1-9a-c][.)](?=\s)")
+_NUMBERED = regex(r"(?:^|(?<=[\s;,]))\(?(?:(?:[1-9a-c]|i{1,3})[.)]|[A-C][:)])(?=\s)")
 _SHIFTED = regex(
-    rf"[,;(]?\s*(?:\b(?:with|where|and|mit|avec|con)\b\s*)?(?<![\w'])(?P<name>[^\W\d_]\w?'*)\s*=\s*\(?\s*(?P<own>t\s*-\s*{NUMBER}\s*(?:{SECONDS})?)\s*\)?(?![\w*])"
+    rf"[,;(]?\s*(?:\b(?:with|where|and|mit|avec|con)\b\s*)?(?<![\w'])(?P<name>[^\W\d_]\w?[*']*)\s*=\s*\(?\s*(?P<own>t\s*-\s*{NUMBER}\s*(?:{SECONDS})?)\s*\)?(?![\w*])"
 )
 _OTHERS = regex(r"\bor\b|\boder\b|\bou\b", re.IGNORECASE)
 _CALL = regex(r"(?:=\s*)?\b(?:np\.|numpy\.)?(?:where|iff?|wenn|piecewise)\s*\(|(?<![\^_\w}])\{", re.IGNORECASE)
 _MARKS = regex(r"[\ue000-\uf8ff]")
 _TOKEN = regex(
-    r"(?P<mark>[\ue000-\uf8ff])|(?P<most>[;\n]|//|(?<!\|)\|(?!\|))|(?P<less>,(?![0-9]))|(?P<colon>:)"
-    r"|(?P<more>\.(?=\s|$)|(?<=\s)(?:and|but|und|et|y|e|и|/)(?=\s)(?!\s[\^(]))|(?P<word>(?<![\w'])(?:[^\W\d_]{2,}(?![\w'(]|\s?[\^*])|(?-i:[aIà])(?=\s)))",
+    r"(?P<mark>[\ue000-\uf8ff])|(?P<most>[;\n]|//|(?<!\|)\|(?!\|))|(?P<less>,(?![0-9])|(?<![0-9]),)|(?P<colon>:|[-=]+>|⇒|→)"
+    r"|(?P<more>\.(?=\s|$)|(?<=\s)(?:and|but|und|et|y|e|и)(?=\s)(?!\s\^))|(?P<slash>(?<=\s)/(?=\s))|(?P<word>(?<![\w'])(?:[^\W\d_]{2,}(?![\w'(]|\s?[\^*])|(?-i:[aIà])(?=\s))|[\u3040-\u30ff\u4e00-\u9fff]+)",
     re.IGNORECASE,
 )
-_RANKS = {"most": 3.0, "more": 2.0, "less": 1.0, "colon": 0.0}
+_RANKS = {"most": 3.0, "slash": 3.0, "more": 2.0, "less": 1.0, "colon": 0.0}
 """What parts two pieces, and how surely."""
-_WITHOUT, _TWO, _OVER_COLON, _ELSEWHERE = 4.0, 4.0, 4.0, 0.5
+_WITHOUT, _TWO, _OVER_COLON, _ELSEWHERE = 4.0, 4.0, 4.0, 1.5
 """What counts against a pairing: a formula without any range, or with two, a range that leads to what follows, or is another interval's."""
 _EXPONENTIAL = regex(r"(?<![^\W\d_])e\s?\^|\bexp\b", re.IGNORECASE)
 _TIME = regex(r"(?<![^\W\d_])t(?![\w'])(?!\s*=)")
 _VALUE = regex(r"(?<![^\W_])(?:[0-9]|\.[0-9])")
 _AN_INSTANT = regex(rf"[^=]*=?\s*{NUMBER}\s*{SECONDS}\s*")
-_ARROW = regex(r"=>|⇒|→|-->?|\bso\b|\btherefore\b|\bhence\b|\balso\b")
-_T_IN = regex(r"[(\[,;]?\s*\bt\s+(?:is\s+)?(?:in|en|em)\s+(?P<unit>ms|μs|s)\b")
-_AROUND = " ,;:&|"
+_T_IN = regex(r"[(\[,;]?\s*\bt\s+(?:is\s+)?(?:in|en|em)\s+(?P<unit>ms|μs|s|millis|micros)(?:ec(?:onds?)?)?\b")
+_NEXT = regex(r"\b(?:third|fourth|fifth|last)(?!\s+of\b|\w)", re.IGNORECASE)
+_REMARK = regex(r"(?<!\w)\((?![^()]*\bt\b)[^()]*\b[^\W\d_]{4,}\b[^()]*\)")
+"""Words in brackets, which deny no piece."""
+_SHORT = {"millis": "ms", "micros": "μs"}
+_AROUND = " ,;:&|*·"
 
 
 class _Piece(NamedTuple):
@@ -87,41 +91,22 @@ def in_ranges(text: str, starts: Sequence[float], question: Question) -> str | N
     if len(text) > MAX_CHARACTERS:
         return None
     text = _MARKS.sub(" ", text)
-    text = phrase_of("unchanged").sub(" ", with_digits(normalize(text).text))
-    text = _as_list(_corrected(_conclusion(text) or text))
-    if _OTHERS.search(text) or phrase_of("correction", "denied", "taken back", "turned").search(text):
+    text = phrase_of("unchanged").sub(" ", with_digits(_NEXT.sub("then", normalize(text).text)))
+    claimed = _REMARK.sub(" ", text)
+    if _OTHERS.search(claimed) or phrase_of("denied", "taken back", "turned").search(claimed):
         return None
+    text = _as_list(text)
     counted = _T_IN.search(text)
     unit = counted["unit"] if counted else "s"
     clock = Clock(starts, SCALES[unit])
     told = "; ".join(_placed(_pieces(_T_IN.sub(" ", text), clock, question), clock))
-    return f"{told}, t in {unit}" if told and unit != "s" else told or None
-
-
-def _conclusion(text: str) -> str | None:
-    """What stands behind the sign of a conclusion, if every exponential does; None where there is none."""
-    arrows = list(_ARROW.finditer(text))
-    return text[arrows[-1].end() :] if arrows and not _EXPONENTIAL.search(text, 0, arrows[-1].end()) else None
-
-
-def _corrected(text: str) -> str:
-    """The text with each piece as it was corrected: ``t > 1 s: A, no: B`` says B of that range."""
-    return "".join(_last_said(part) for part in re.split(r"(?<=[;\n])", text))
-
-
-def _last_said(part: str) -> str:
-    """A piece behind its last correction, with the range that it states before."""
-    corrections = list(phrase_of("correction").finditer(part))
-    said = corrections and _EXPONENTIAL.search(part, 0, corrections[0].start())
-    if not said or not _EXPONENTIAL.search(part, corrections[-1].end()):
-        return part
-    stated = next((found for pattern in RANGES if (found := pattern.search(part, 0, corrections[0].start()))), None)
-    return f"{stated[0] if stated else ''} {part[corrections[-1].end() :]}"
+    return f"{told}, t in {_SHORT.get(unit, unit)}" if told and unit != "s" else told or None
 
 
 def _as_list(text: str) -> str:
     """The text with semicolons for the marks of lists and programs, t for its cell, t - t1 for the name that it was given."""
-    text = _NUMBERED.sub(";", text) if len(_NUMBERED.findall(text)) > 1 else text
+    numbered = len(_NUMBERED.findall(text)) > 1 and _NUMBERED.match(text.lstrip()) is not None
+    text = _NUMBERED.sub(";", text.lstrip()) if numbered else text
     for shifted in [*_SHIFTED.finditer(text)][::-1]:
         text = text[: shifted.start()] + " " + text[shifted.end() :]
         text = re.sub(rf"(?<![^\W\d_]){re.escape(shifted['name'])}(?![\w'])", f"({shifted['own']})", text)
@@ -145,6 +130,7 @@ def _pieces(text: str, clock: Clock, question: Question) -> list[_Piece]:
     strengths = [_strength(one, question) if isinstance(one, str) else 0 for one in entries]
     if sum(isinstance(one, Where) for one in entries) > _MOST_MARKS:
         return []
+    _without_corrected(entries, strengths)
     number = len(clock.starts)
     early = any(isinstance(one, Where) and one.is_before_all for one in entries)
     chosen = _formulas(strengths, number) or (_formulas(strengths, number + 1) if early else [])
@@ -153,6 +139,7 @@ def _pieces(text: str, clock: Clock, question: Question) -> list[_Piece]:
     if any(len(places) <= number for places in chosen):
         entries = [NOTHING if isinstance(one, Where) and one.is_before_all else one for one in entries]
     paired = [(*_shared(entries, places, clock), places) for places in chosen]
+    paired = [one for one in paired if all(own or strengths[place] > 1 for own, place in zip(*one[1:], strict=True))]
     if not paired:
         return []
     _, where, places = min(paired, key=lambda one: one[0])
@@ -160,6 +147,16 @@ def _pieces(text: str, clock: Clock, question: Question) -> list[_Piece]:
     given = dict(one for entry in entries if isinstance(entry, str) and (one := _given(entry)))
     said = [_with_unit(_with_values(str(entries[place]), given), units, question) for place in places]
     return [piece for piece in map(_Piece, said, where) if not (piece.range or NOTHING).is_before_all]
+
+
+def _without_corrected(entries: Sequence[str | Where | float], strengths: list[int]) -> None:
+    """Take away the formula before each correction, if one as sure stands behind it."""
+    before: int | None = None
+    for place, one in enumerate(entries):
+        if strengths[place] > 1:
+            before = place
+        elif one == CORRECTED and before is not None and strengths[before] in strengths[place:]:
+            strengths[before], before = 0, None
 
 
 def _formulas(strengths: list[int], number: int) -> list[list[int]]:
@@ -183,11 +180,19 @@ def _entries(text: str, question: Question) -> Iterator[str | Where | float]:
         kind = token.lastgroup or ""
         if kind == "word" and len(token[0]) > 1 and token[0] not in _LINKS and not is_strange(token[0], question):
             continue
+        if kind == "slash" and not _ends_a_piece(text[start : token.start()].strip(" )]"), question):
+            continue
         yield _trimmed(text[start : token.start()])
         start = token.end()
         if kind != "word":
             yield marks[ord(token[0]) - PLACE] if kind == "mark" else _RANKS[kind]
     yield _trimmed(text[start:])
+
+
+def _ends_a_piece(before: str, question: Question) -> bool:
+    """Whether what stands before a stroke between blanks is a unit of the kind asked, or a range."""
+    unit = re.search(r"[^\W\d_]+$", before)
+    return not before or (unit is not None and is_of_the_kind_asked(unit[0], question))
 
 
 _LINKS = {"as", "is", "are", "equals"}
@@ -199,11 +204,16 @@ def _trimmed(said: str) -> str:
     for place, sign in enumerate(said):
         if sign in "([{":
             opened.append(place)
+        elif sign in ")]}" and opened:
+            opened.pop()
         elif sign in ")]}":
-            begin = begin if opened else place + 1
-            opened = opened[:-1]
-    end = opened[0] if opened and _VALUE.search(said, begin, opened[0]) else len(said)
-    return said[begin:end].strip(_AROUND).lstrip("([{" * bool(opened) + _AROUND + "=")
+            if not said[place + 1 :].strip(_AROUND):
+                return _trimmed(said[begin:place])
+            begin = place + 1
+    if opened:
+        held = _VALUE.search(said, begin, opened[0]) is not None
+        return _trimmed(said[begin : opened[0]] if held else f"{said[begin : opened[0]]} {said[opened[0] + 1 :]}")
+    return said[begin:].strip(_AROUND).lstrip("=+" + _AROUND).rstrip("+" + _AROUND)
 
 
 def _strength(said: str, question: Question) -> int:
@@ -279,8 +289,18 @@ def _across(gap: list[str | Where | float], split: int) -> float:
     for index, place in enumerate(places):
         crossed = gap[:place] if index < split else gap[place:]
         cost += sum(one for one in crossed if isinstance(one, float))
-        cost += _OVER_COLON * (index < split and place + 1 < len(gap) and 0.0 in gap[place:])
+        borders = [one for one in gap[place:] if isinstance(one, float)]
+        cost += _OVER_COLON * (index < split and borders[:1] == [0.0])
     return cost
+
+
+_SINCE = regex(rf"(?<=t)\s*-\s*(?P<instant>{NUMBER}\s*[mμ]s)\b")
+_FACTOR = regex(r"(?<!e\^\(-)(?<!xp\(-)(?<!e\^-)(?<![0-9.])[0-9.]+\s*[*·]?\s*\(\s*t\s*-[^()]*\)(?!\s*/)")
+
+
+def _in_seconds(since: re.Match[str]) -> str:
+    """``5 + 1700(t - 2 ms)``: an instant in the unit of t, where t is a factor of bare numbers."""
+    return f"-{seconds(since['instant'], 1.0):.12g}"
 
 
 def _placed(pieces: list[_Piece], clock: Clock) -> Iterator[str]:
@@ -305,9 +325,9 @@ def _placed(pieces: list[_Piece], clock: Clock) -> Iterator[str]:
         before, behind = [*ranges, Where()][index - 1], [*ranges, Where()][index + 1]
         first = ranges[index].first or (before.last if index else "") or clock.begin(number)
         last = ranges[index].last or behind.first or clock.begin(number + 1)
-        formula = (
-            _TIME.sub(clock.shifted(number), said) if ANEW in where and "t-" not in said.replace(" ", "") else said
-        )
+        formula = _SINCE.sub(_in_seconds, said) if _FACTOR.search(said) else said
+        if ANEW in where and "t-" not in said.replace(" ", ""):
+            formula = _TIME.sub(clock.shifted(number), said)
         yield (
             f"{formula} for {first} < t < {last}"
             if first and last

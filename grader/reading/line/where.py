@@ -8,12 +8,13 @@ from grader.reading.line.phrases import phrase_of
 from grader.reading.text.time_origin import T_COUNTS
 from grader.regex import regex
 
-SECONDS = r"(?:[mμ]?s(?:ec(?:onds?)?)?|мк?с|с)\b"
+SECONDS = r"(?:[mμ]?s(?:ec(?:onds?)?)?|мк?с|с)(?![A-Za-z0-9_'^])"
 NUMBER = r"(?:[0-9]+(?:[.,][0-9]+)?|\.[0-9]+)(?:e-?[0-9]+)?"
 _INSTANT = rf"(?:t\s*=\s*)?(?:{NUMBER}(?:\s*{SECONDS})?|t_?[0-9]\b)"
-_WHOLE = r"(?![\w^]|[.,][0-9]|\s?[mkμ]?[AVWJC]\b|\s*[+*/(]|\s*-\s*[0-9.(]|\s*e\s?\^)"
+_WHOLE = rf"(?:(?<=[sс])|(?!\w|\s?{SECONDS}|[.,^][0-9]|\s?[mkμ]?[AVWJC]\b|\s*[+*/(]|\s*-\s*[0-9.(]|\s*e\s?\^))"
+"""Behind a bare number: no part of a formula, and without a unit."""
 _LAST = rf"(?P<last>{_INSTANT}|∞|\+∞|inf\w*)"
-_TO = r"(?:,|;|\.\.+|…|-|\b(?:to|until|bis|hasta|até|and|und|et|à|a|y|e|до)\b)"
+_TO = r"(?:,|;|\.\.+|…|-|[〜~]|\b(?:to|until|bis|hasta|até|and|und|et|à|a|y|e|до)\b)"
 _UNTIL, _SINCE = phrase_of("until"), phrase_of("since")
 _EARLY_WORDS, _LATE_WORDS = phrase_of("until", "before", "at first"), phrase_of("since", "after", "at last", "then")
 RANGES = tuple(
@@ -21,11 +22,12 @@ RANGES = tuple(
     for pattern in (
         rf"(?:(?P<first>{_INSTANT})\s*[<≤]=?\s*)?\bt\s*(?P<sign>[<>≤≥])=?\s*{_LAST}",
         rf"(?P<first>{_INSTANT})\s*[<≤]=?\s*t(?![\w'])",
-        rf"(?<![\w)*/+^-])[(\[]\s*(?P<first>{_INSTANT})\s*{_TO}\s*{_LAST}?\s*[)\]\[](?!\s*[\w(^*/])",
+        rf"(?<![\w)*/+^-])[(\[]\s*(?P<first>{_INSTANT})\s*{_TO}\s*{_LAST}?\s*[)\]\[](?:(?<=s[)\]\[])|(?<=[∞f][)\]\[])|(?!\s*[\w(^*/]))",
         rf"\b(?:from|between|during|on|in|von|zwischen|de|du|entre|от|с)\s+(?P<first>{_INSTANT})\s*{_TO}\s*{_LAST}{_WHOLE}",
-        rf"(?<![\w.,)^*/-])(?P<first>{_INSTANT})\s*{_TO}\s*(?P<last>{NUMBER}\s*{SECONDS}|∞)",
+        rf"(?<![\w.,)^*/-])(?P<first>{_INSTANT})\s*(?![,;]){_TO}\s*(?P<last>{NUMBER}\s*{SECONDS}|∞)",
         rf"(?<![\w.,)^*/-])(?P<first>{_INSTANT})\s*(?:\.\.+|…)",
         rf"(?:^|(?<=[;\n|(,]))\s*(?P<sign>[<>≤≥])=?\s*(?P<last>{_INSTANT})",
+        rf"(?<=\s)(?P<sign>[<>≤≥])=?\s*(?P<last>{_INSTANT})(?=\s*:)",
         rf"(?:{_UNTIL.pattern}|\bfor)\s+(?P<last>{_INSTANT}){_WHOLE}",
         rf"(?:{_SINCE.pattern}|\bfrom)\s+(?P<first>(?!0\s){_INSTANT}){_WHOLE}",
     )
@@ -50,7 +52,7 @@ class Where(NamedTuple):
 
 
 EARLY, LATE, ANEW = Where(word="early"), Where(word="late"), Where(word="anew")
-NOTHING = Where(word="nothing")
+NOTHING, CORRECTED = Where(word="nothing"), Where(word="corrected")
 
 
 class Clock(NamedTuple):
@@ -61,10 +63,10 @@ class Clock(NamedTuple):
 
     def interval(self, where: Where) -> int | None:
         """The interval asked that a range tells by one of its ends; None for any other."""
-        first = _seconds(where.first, self.scale)
+        first = seconds(where.first, self.scale)
         if first:
             return self._at(first)
-        after = self._at(_seconds(where.last, self.scale))
+        after = self._at(seconds(where.last, self.scale))
         return after - 1 if after else None if where.last else 0
 
     def _at(self, instant: float) -> int | None:
@@ -93,6 +95,7 @@ def marked(text: str) -> tuple[str, list[Where]]:
     text = mark(text, T_COUNTS, lambda match: NOTHING if _FROM_THE_START.search(match[0]) else ANEW)
     for pattern in RANGES:
         text = mark(text, pattern, _range)
+    text = mark(text, phrase_of("correction"), lambda _: CORRECTED)
     text = mark(text, _EARLY_WORDS, lambda _: EARLY)
     return mark(text, _LATE_WORDS, lambda _: LATE), found
 
@@ -104,7 +107,7 @@ def _range(match: re.Match[str]) -> Where:
     if named.get("sign") in {">", "≥"}:
         first, last = last, ""
     unit = re.search(rf"{SECONDS}$", last)
-    if unit is not None and re.fullmatch(NUMBER, first) and _seconds(first, 1.0) >= _seconds(last, 1.0):
+    if unit is not None and re.fullmatch(NUMBER, first) and seconds(first, 1.0) >= seconds(last, 1.0):
         first += unit[0]  # 3 to 5 ms
     return Where(first, "" if "∞" in last or "inf" in last else last)
 
@@ -119,10 +122,10 @@ def in_one_unit(entry: str | Where | float, text: str, clock: Clock) -> str | Wh
     return other if clock.interval(entry) is None and clock.interval(other) is not None else entry
 
 
-SCALES = {"s": 1.0, "ms": 1e-3, "μs": 1e-6}
+SCALES = {"s": 1.0, "ms": 1e-3, "millis": 1e-3, "μs": 1e-6, "micros": 1e-6}
 
 
-def _seconds(instant: str, scale: float) -> float:
+def seconds(instant: str, scale: float) -> float:
     """An instant in seconds, a bare number in the unit of t; 0 for none."""
     number = re.match(NUMBER, instant)
     if number is None:
