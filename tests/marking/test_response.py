@@ -89,6 +89,7 @@ BY_INTERVAL = [
     # The shift of time is forgotten: at 20 ms it gives 1.5 + 2.293 e^-4 = 1.542 A.
     ("0<t<20 ms: 6-6e^(-50t) A; t>20 ms: 1.5+2.293e^(-200t) A", (4, 3)),
     ("0<t<20 ms: 6-6e^(-50t) A", (4, 0)),
+    ("6-6e^(-50t) A, then 0 A", (4, 0)),  # no end of the second, which is 1.5 A
     ("t>20 ms: 1.5+2.293e^(-200(t-20ms)) A", (0, 4)),
     ("0<t<20 ms: -6+6e^(-50t) A; t>20 ms: 1.5+2.293e^(-200(t-20ms)) A", (2, 4)),  # one sign: half
     ("0<t<20 ms: -6+6e^(-50t) A; t>20 ms: -1.5-2.293e^(-200(t-20ms)) A", (2, 2)),  # all of it turned: half of it
@@ -144,6 +145,18 @@ def test_what_holds_when_is_said_in_words(key, words):
         f"{FIRST} [S2 closed]; {SECOND} [S2 open]",
         f"{FIRST} for 0<t<20 ms; {SECOND} otherwise",
         f"{SECOND} (t larger than 20 ms), {FIRST} (t less than 20 ms)",
+        f"0 <= t < 20ms -> {FIRST} ; t >= 20ms -> {SECOND}",
+        f"(0,20ms) {FIRST} (20ms,inf) {SECOND}",
+        f"A: {FIRST}  B: {SECOND}",
+        f"i) {FIRST} ii) {SECOND}",
+        f"{FIRST} | {SECOND} (i never gets to 1.5 A at once)",
+        f"{FIRST} (0-20000us) / {SECOND} (>20000us)",
+        "(6-6*EXP(-50*t))*(t<0.02) + (1.5+2.293*EXP(-200*(t-0.02)))*(t>=0.02) A",
+        "0<t<20ms时 6-6e^(-50t) A；t>20ms时 1.5+2.293e^(-200(t-20ms)) A",
+        f"{FIRST} ... {SECOND}",
+        "6-6e^(-t/tau1) A, 1.5+2.293e^(-(t-20ms)/tau2) A; tau1 = 20 ms, tau2 = 5 ms",
+        f"3e^(-50t) A no, it starts at 0: {FIRST}; then {SECOND}",
+        f"{FIRST} for 0<t<2·10^-2 s; {SECOND} for t>2·10^-2 s",
     ],
 )
 def test_ranges_in_other_words(key, answer):

@@ -44,7 +44,7 @@ _OTHERS = regex(r"\bor\b|\boder\b|\bou\b", re.IGNORECASE)
 _CALL = regex(r"(?:=\s*)?\b(?:np\.|numpy\.)?(?:where|iff?|wenn|piecewise)\s*\(|(?<![\^_\w}])\{", re.IGNORECASE)
 _MARKS = regex(r"[\ue000-\uf8ff]")
 _TOKEN = regex(
-    r"(?P<mark>[\ue000-\uf8ff])|(?P<most>[;\n]|//|(?<!\|)\|(?!\|))|(?P<less>,(?![0-9])|(?<![0-9]),)|(?P<colon>:|[-=]+>|⇒|→)"
+    r"(?P<mark>[\ue000-\uf8ff])|(?P<most>[;\n]|//|(?<!\|)\|(?!\|))|(?P<less>,(?![0-9])|(?<![0-9]),|\.\.+|…)|(?P<colon>:|[-=]+>|⇒|→)"
     r"|(?P<more>\.(?=\s|$)|(?<=\s)(?:and|but|und|et|y|e|и)(?=\s)(?!\s\^))|(?P<slash>(?<=\s)/(?=\s))|(?P<word>(?<![\w'])(?:[^\W\d_]{2,}(?![\w'(]|\s?[\^*])|(?-i:[aIà])(?=\s))|[\u3040-\u30ff\u4e00-\u9fff]+)",
     re.IGNORECASE,
 )
@@ -56,11 +56,11 @@ _EXPONENTIAL = regex(r"(?<![^\W\d_])e\s?\^|\bexp\b", re.IGNORECASE)
 _TIME = regex(r"(?<![^\W\d_])t(?![\w'])(?!\s*=)")
 _VALUE = regex(r"(?<![^\W_])(?:[0-9]|\.[0-9])")
 _AN_INSTANT = regex(rf"[^=]*=?\s*{NUMBER}\s*{SECONDS}\s*")
-_T_IN = regex(r"[(\[,;]?\s*\bt\s+(?:is\s+)?(?:in|en|em)\s+(?P<unit>ms|μs|s|millis|micros)(?:ec(?:onds?)?)?\b")
+_T_IN = regex(r"[(\[,;]?\s*\bt\s+(?:is\s+)?(?:in|en|em)\s+(?P<unit>ms|μs|us|s|millis|micros)(?:ec(?:onds?)?)?\b")
 _NEXT = regex(r"\b(?:third|fourth|fifth|last)(?!\s+of\b|\w)", re.IGNORECASE)
 _REMARK = regex(r"(?<!\w)\((?![^()]*\bt\b)[^()]*\b[^\W\d_]{4,}\b[^()]*\)")
 """Words in brackets, which deny no piece."""
-_SHORT = {"millis": "ms", "micros": "μs"}
+_SHORT = {"millis": "ms", "micros": "μs", "us": "μs"}
 _AROUND = " ,;:&|*·"
 
 
@@ -294,7 +294,7 @@ def _across(gap: list[str | Where | float], split: int) -> float:
     return cost
 
 
-_SINCE = regex(rf"(?<=t)\s*-\s*(?P<instant>{NUMBER}\s*[mμ]s)\b")
+_SINCE = regex(rf"(?<=t)\s*-\s*(?P<instant>{NUMBER}\s*[mμun]s)\b")
 _FACTOR = regex(r"(?<!e\^\(-)(?<!xp\(-)(?<!e\^-)(?<![0-9.])[0-9.]+\s*[*·]?\s*\(\s*t\s*-[^()]*\)(?!\s*/)")
 
 

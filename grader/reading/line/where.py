@@ -8,8 +8,8 @@ from grader.reading.line.phrases import phrase_of
 from grader.reading.text.time_origin import T_COUNTS
 from grader.regex import regex
 
-SECONDS = r"(?:[mμ]?s(?:ec(?:onds?)?)?|мк?с|с)(?![A-Za-z0-9_'^])"
-NUMBER = r"(?:[0-9]+(?:[.,][0-9]+)?|\.[0-9]+)(?:e-?[0-9]+)?"
+SECONDS = r"(?:[mμun]?s(?:ec(?:onds?)?)?|мк?с|с)(?![A-Za-z0-9_'^])"
+NUMBER = r"(?:[0-9]+(?:[.,][0-9]+)?|\.[0-9]+)(?:e-?[0-9]+|\s?[*·×]\s?10\s?\^?\s?\(?-?[0-9]+\)?)?"
 _INSTANT = rf"(?:t\s*=\s*)?(?:{NUMBER}(?:\s*{SECONDS})?|t_?[0-9]\b)"
 _WHOLE = rf"(?:(?<=[sс])|(?!\w|\s?{SECONDS}|[.,^][0-9]|\s?[mkμ]?[AVWJC]\b|\s*[+*/(]|\s*-\s*[0-9.(]|\s*e\s?\^))"
 """Behind a bare number: no part of a formula, and without a unit."""
@@ -22,7 +22,8 @@ RANGES = tuple(
     for pattern in (
         rf"(?:(?P<first>{_INSTANT})\s*[<≤]=?\s*)?\bt\s*(?P<sign>[<>≤≥])=?\s*{_LAST}",
         rf"(?P<first>{_INSTANT})\s*[<≤]=?\s*t(?![\w'])",
-        rf"(?<![\w)*/+^-])[(\[]\s*(?P<first>{_INSTANT})\s*{_TO}\s*{_LAST}?\s*[)\]\[](?:(?<=s[)\]\[])|(?<=[∞f][)\]\[])|(?!\s*[\w(^*/]))",
+        rf"[(\[]\s*(?:(?P<first>{NUMBER}\s*{SECONDS})\s*{_TO}\s*{_LAST}?|(?P<from>{_INSTANT})\s*{_TO}\s*(?P<to>{NUMBER}\s*{SECONDS}|∞|inf\w*))\s*[)\]\[]",
+        rf"(?<![\w)*/+^-])[(\[]\s*(?P<first>{_INSTANT})\s*{_TO}\s*{_LAST}?\s*[)\]\[](?!\s*[\w(^*/])",
         rf"\b(?:from|between|during|on|in|von|zwischen|de|du|entre|от|с)\s+(?P<first>{_INSTANT})\s*{_TO}\s*{_LAST}{_WHOLE}",
         rf"(?<![\w.,)^*/-])(?P<first>{_INSTANT})\s*(?![,;]){_TO}\s*(?P<last>{NUMBER}\s*{SECONDS}|∞)",
         rf"(?<![\w.,)^*/-])(?P<first>{_INSTANT})\s*(?:\.\.+|…)",
@@ -70,7 +71,7 @@ class Clock(NamedTuple):
         return after - 1 if after else None if where.last else 0
 
     def _at(self, instant: float) -> int | None:
-        return next((k for k, start in enumerate(self.starts) if abs(start - instant) <= 1e-9), None)
+        return next((k for k, start in enumerate(self.starts) if abs(start - instant) <= 1e-6 * start), None)
 
     def begin(self, number: int) -> str:
         """Where an interval begins; "" for the first one, and behind the last."""
@@ -100,10 +101,13 @@ def marked(text: str) -> tuple[str, list[Where]]:
     return mark(text, _LATE_WORDS, lambda _: LATE), found
 
 
+_ENDS = (("first", "from"), ("last", "to"))
+
+
 def _range(match: re.Match[str]) -> Where:
     """The range of t that one of `RANGES` has found."""
     named = match.groupdict()
-    first, last = (re.sub(r"^t\s*=\s*", "", named.get(end) or "") for end in ("first", "last"))
+    first, last = (re.sub(r"^t\s*=\s*", "", named.get(end) or named.get(other) or "") for end, other in _ENDS)
     if named.get("sign") in {">", "≥"}:
         first, last = last, ""
     unit = re.search(rf"{SECONDS}$", last)
@@ -114,7 +118,7 @@ def _range(match: re.Match[str]) -> Where:
 
 def in_one_unit(entry: str | Where | float, text: str, clock: Clock) -> str | Where | float:
     """``0 < t < 2 ms; t > 2``: a bare end of a range in the unit that others have, where an interval asked begins so."""
-    unit = re.search(r"[0-9]\s*([mμ]s)\b", text)
+    unit = re.search(r"[0-9]\s*([mμun]s)\b", text)
     if not isinstance(entry, Where) or unit is None:
         return entry
     ends = (f"{end} {unit[1]}" if re.fullmatch(NUMBER, end) else end for end in entry[:2])
@@ -122,13 +126,19 @@ def in_one_unit(entry: str | Where | float, text: str, clock: Clock) -> str | Wh
     return other if clock.interval(entry) is None and clock.interval(other) is not None else entry
 
 
-SCALES = {"s": 1.0, "ms": 1e-3, "millis": 1e-3, "μs": 1e-6, "micros": 1e-6}
+SCALES = {"s": 1.0, "ms": 1e-3, "millis": 1e-3, "μs": 1e-6, "us": 1e-6, "micros": 1e-6}
 
 
 def seconds(instant: str, scale: float) -> float:
     """An instant in seconds, a bare number in the unit of t; 0 for none."""
-    number = re.match(NUMBER, instant)
-    if number is None:
+    found = _SECONDS.match(instant)
+    if found is None:
         return 0.0 if not instant else -1.0
-    unit = instant[number.end() :].strip().replace("мк", "μ").replace("м", "m")[:1]
-    return round(float(number[0].replace(",", ".")) * {"": scale, "m": 1e-3, "μ": 1e-6}.get(unit, 1.0), 12)
+    size = float(found["number"].replace(",", ".")) * 10.0 ** int(found["power"] or found["exponent"] or 0)
+    unit = instant[found.end() :].strip().replace("мк", "μ").replace("м", "m").replace("u", "μ")[:1]
+    return size * {"": scale, "m": 1e-3, "μ": 1e-6, "n": 1e-9}.get(unit, 1.0)
+
+
+_SECONDS = regex(
+    r"(?P<number>[0-9]*[.,]?[0-9]+)(?:e(?P<exponent>-?[0-9]+)|\s?[*·×]\s?10\s?\^?\s?\(?(?P<power>-?[0-9]+)\)?)?"
+)
