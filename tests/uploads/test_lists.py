@@ -1,4 +1,4 @@
-"""Values of a list in one line: the answers to ``curve-1``, ``curve-2`` …, written once for ``curve``."""
+"""Values of a list in one place: the answers to ``curve-1``, ``curve-2`` …, written once for ``curve``."""
 
 import pytest
 
@@ -36,6 +36,10 @@ def taken(found):
         "winch.curve = 0.3 V; 1.6 V; 2 V;",
         "winch.curve: 0.3 V, 1.6 V, 2 V",
         "winch.curve: 0.3; 1.6; 2 V",
+        "winch.curve: 0.3 V\n1.6 V\n2 V",
+        "winch.curve:\n- 0.3 V\n- 1.6 V\n\n- 2 V",
+        "winch.curve\n1) 0.3 V\n2) 1.6 V\n3) 2 V",
+        "winch\ncurve:\n0.3\n1.6\n2 V",
     ],
 )
 def test_as_many_values_as_the_list_has_are_taken_in_turn(line):
@@ -43,7 +47,7 @@ def test_as_many_values_as_the_list_has_are_taken_in_turn(line):
     assert taken(found) == {"winch.tau": "2 ms", **dict(zip(LIST, ("0.3 V", "1.6 V", "2 V"), strict=True))}
     assert found.faults == ()
     (note,) = found.answers[-1].notes
-    assert note.startswith("This is value 3 of the 3 written in one line for '")
+    assert note.startswith("This is value 3 of the 3 written together for '")
     assert not any(answer.undecided for answer in found.answers)
 
 
@@ -52,7 +56,7 @@ def test_a_row_of_a_table_keeps_its_unit():
     assert taken(found) == dict(zip(LIST, ("0.3 V", "1.6 V", "2 V"), strict=True))
 
 
-@pytest.mark.parametrize("values", ["0.3 V; 1.6 V", "0.3 V; 1.6 V; 2 V; 3 V", "2 V"])
+@pytest.mark.parametrize("values", ["0.3 V; 1.6 V", "0.3 V; 1.6 V; 2 V; 3 V", "2 V", "0.3 V\n-1.6 V"])
 def test_more_or_fewer_wait_for_a_person_at_every_item_of_the_list(values):
     found = upload("S1.txt", f"winch.curve: {values}\nwinch.tau: 2 ms\n")
     assert taken(found) == {**dict.fromkeys(LIST, values), "winch.tau": "2 ms"}
@@ -87,3 +91,14 @@ def test_a_line_of_its_own_replaces_a_value_that_nobody_can_place():
     found = upload("S1.txt", "winch.curve: 0.3 V; 1.6 V\nwinch.curve-2: 7 V\n")
     assert taken(found)["winch.curve-2"] == "7 V"
     assert [bool(answer.undecided) for answer in found.answers] == [True, False, True]
+
+
+def test_what_stands_below_a_line_with_all_values_is_kept_beside_the_last():
+    found = upload("S1.txt", "winch.curve: 0.3 V; 1.6 V; 2 V\nby the drawing\nwinch.tau: 2 ms\n")
+    assert taken(found) == {"winch.tau": "2 ms", **dict(zip(LIST, ("0.3 V", "1.6 V", "2 V"), strict=True))}
+    assert [one.text for one in found.answers[2].unused] == ["by the drawing"]
+
+
+def test_a_symbol_with_the_name_of_a_list_is_working_before_the_list_is_told_plainly():
+    found = upload("S1.txt", "winch.tau: 2 ms\ncurve = 2 V\nwinch.curve: 0.3 V; 1.6 V; 2 V\n")
+    assert taken(found) == {"winch.tau": "2 ms\ncurve = 2 V", **dict(zip(LIST, ("0.3 V", "1.6 V", "2 V"), strict=True))}

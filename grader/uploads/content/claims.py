@@ -50,11 +50,13 @@ class Strength(IntEnum):
     """``sorry, valve.tau should be 2 ms``, or ``tau: 2 ms`` that several problems have, below an answer to one of them"""
     BARE = 1
     """``tau 2 ms``"""
-    SYMBOL = 2
+    ELSEWHERE = 2
+    """``v(t) = 2 V`` below an answer to, or the heading of, a problem that has no ``v``, where another one has"""
+    SYMBOL = 3
     """``tau = 2 ms``, which may as well be working"""
-    NAMED = 3
+    NAMED = 4
     """``tau: 2 ms``, ``valve.tau = 2 ms``"""
-    FULL = 4
+    FULL = 5
     """``valve.tau: 2 ms``"""
 
 
@@ -108,7 +110,7 @@ def lines_of(texts: tuple[str, ...], items: Items) -> list[Line]:
 
 @dataclass(slots=True)
 class _Finder:
-    """Looks for items in lines; ``problem`` is that of the last heading, ``above`` that of the last item named in full."""
+    """Looks for items in lines; ``problem`` is that of the last heading, ``above`` that of the last heading or item named in full."""
 
     items: Items
     problem: str | None = None
@@ -153,7 +155,7 @@ class _Finder:
             return STUDENT, answer
         of_problem = role is not None and role[0] == PROBLEM and bool(answer)
         if problem := self.items.problem(answer if of_problem else text if answer else name):
-            self.problem = problem
+            self.problem = self.above = problem
             return PROBLEM, problem
         return "", ""
 
@@ -175,9 +177,15 @@ class _Finder:
             name = text[: separator.start()]
             if pair := self._item(name):
                 full = key(name.strip(_AROUND)).startswith(key(pair[0])) and len(key(name)) > len(key(pair[1]))
-                strength = Strength.SYMBOL + full + (separator[0] in _PLAIN)
+                strength = Strength(Strength.SYMBOL + full + (separator[0] in _PLAIN))
+                if (
+                    strength is Strength.SYMBOL
+                    and self.above is not None
+                    and (pair[0] != self.above or pair in self.items.lists)
+                ):
+                    strength = Strength.ELSEWHERE
                 answer = text[separator.end() :].strip().removeprefix("**").removeprefix("`").removesuffix("`")
-                return Claim(pair, answer.strip(), Strength(strength))
+                return Claim(pair, answer.strip(), strength)
             if pair := self._of_the_problem_above(name):
                 return Claim(pair, text[separator.end() :].strip(), Strength.MENTIONED)
         return None

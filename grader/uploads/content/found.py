@@ -59,6 +59,9 @@ class Collector:
         continued : bool
             True where the same item's cell runs over several rows, so that this text belongs to the one before.
         """
+        if members := self.items.lists.get(pair):
+            self._add_list(members, pair, cell, where, unit)
+            return
         if (date := date_text_cell(cell.text)) is not None:
             cell = date._replace(notes=(*cell.notes, *date.notes))
         text = cell.text.strip()
@@ -90,30 +93,39 @@ class Collector:
         if before is not None and text and len(before.unused) < limits.UNUSED:
             self.answers[pair] = replace(before, unused=(*before.unused, Unused(text, where, told)))
 
-    def add_list(self, pairs: tuple[Pair, ...], name: str, cell: Cell, where: str, unit: str = "") -> None:
-        """Take values written in one line for the items of a list, in turn; of another number a person decides which is which."""
-        values, common = _values(cell.text)
+    def has(self, pair: Pair) -> bool:
+        """Whether an answer was taken for an item, or for a list."""
+        return pair in self.answers or not self.answers.keys().isdisjoint(self.items.lists.get(pair, ()))
+
+    def _add_list(self, pairs: tuple[Pair, ...], common: Pair, cell: Cell, where: str, unit: str) -> None:
+        """Take values written together for the items of a list, in turn; of another number a person decides which is which.
+
+        Where the first line holds as many as the list has, the lines below it are said beside them.
+        """
+        if not cell.text.strip():
+            return
+        first, _, below = cell.text.partition("\n")
+        (values, of_all), rest = _values(cell.text), ""
+        if below and len(values) != len(pairs) and len(_values(first)[0]) == len(pairs):
+            (values, of_all), rest = _values(first), below
         fits = len(values) == len(pairs)
-        why = f"'{_short(cell.text)}' was written in one line for {len(pairs)} values; a person will decide which is which."
+        why = f"'{_short(cell.text)}' was written for {len(pairs)} values; a person will decide which is which."
         for number, pair in enumerate(pairs):
             if fits:
-                note = f"This is value {number + 1} of the {len(pairs)} written in one line for '{_short(name)}'"
+                note = f"This is value {number + 1} of the {len(pairs)} written together for '{'.'.join(common)}'"
                 one = cell._replace(text=values[number], notes=(*cell.notes, note), alternatives=())
-                self.add(pair, one, where=where, unit=unit or common)
+                self.add(pair, one, where=where, unit=unit or of_all)
             elif pair not in self.answers:
                 self.add(pair, cell, where=where, unit=unit)
                 self.answers[pair] = replace(self.answers[pair], undecided=why)
+        self.set_aside(pairs[-1], rest, where)
 
-    def unknown(
-        self, name: str, cell: Cell, where: str, why: str = "", above: Pair | None = None, unit: str = ""
-    ) -> None:
-        """List an answer whose item the rubric does not know, if it is no list; the nearest item is looked for while the list is short.
+    def unknown(self, name: str, cell: Cell, where: str, why: str = "", above: Pair | None = None) -> None:
+        """List an answer whose item the rubric does not know; the nearest item is looked for while the list is short.
 
         The student finds it beside the answer to the item above, or the first.
         """
-        if cell.text.strip() and (pairs := self.items.list_of(name)):
-            self.add_list(pairs, name, cell, where, unit)
-        elif cell.text.strip():
+        if cell.text.strip():
             hint = why or (self.items.hint(name) if len(self.faults) < limits.FAULTS else "")
             fault = f"{where}: '{_short(name)}' is no item ({hint}); its answer is '{_short(cell.text)}'"
             self.faults.append(fault)
@@ -128,7 +140,7 @@ class Collector:
         without = [".".join(pair) for pair, answer in self.answers.items() if not answer.text]
         if without:
             self.faults.append(f"working stands beside {', '.join(without)}, and no answer")
-        return Parsed(answers=tuple(self.answers.values()), faults=listed(self.faults), **rest)  # type: ignore[arg-type]
+        return Parsed(answers=tuple(self.answers.values()), faults=listed([*dict.fromkeys(self.faults)]), **rest)  # type: ignore[arg-type]
 
 
 _COMMON_UNIT = re.compile(r"(?P<number>[-+−]?[0-9][0-9.,]*)\s*(?P<unit>[^\W\d_][^;,]*)")

@@ -26,6 +26,8 @@ class Items:
 
     problems: dict[str, str]
     names: dict[str, tuple[Pair, ...]]
+    lists: dict[Pair, tuple[Pair, ...]]
+    """The common name of a list, as an item of its problem: ``curve`` for ``curve-1``, ``curve-2`` …"""
 
     def problem(self, text: str) -> str | None:
         """The id of the problem meant, None if there is none of that name.
@@ -65,14 +67,6 @@ class Items:
         first, _, rest = _BETWEEN.sub(".", text.strip(), count=1).partition(".")
         return f"{found}.{rest}" if (found := self.problem(first)) is not None and rest else ""
 
-    def list_of(self, text: str, problem: str | None = None) -> tuple[Pair, ...]:
-        """The items of a list whose common name stands there: ``curve-1``, ``curve-2`` … for ``curve``."""
-        found: list[Pair] = []
-        name = text.strip(_AROUND)
-        while (pair := self.find(f"{name}-{len(found) + 1}", problem)) and pair[1].endswith(f"-{len(found) + 1}"):
-            found.append(pair)
-        return tuple(found) if len(found) > 1 else ()
-
     def several(self, text: str) -> tuple[Pair, ...]:
         """The items of a name that more than one problem has."""
         pairs = self.names.get(key(text.strip(_AROUND)), ())
@@ -96,8 +90,19 @@ def _bare(text: str) -> str:
 def known_items(pairs: tuple[Pair, ...]) -> Items:
     """Prepare the look-up of the items asked: (problem id, item id), all pairs of the rubric."""
     names: dict[str, tuple[Pair, ...]] = {}
-    for problem, item in pairs:
+    lists = _lists(pairs)
+    for problem, item in (*pairs, *lists):
         forms = {fold(text) for fold in (folded, key) for text in (item, f"{problem}.{item}")}
         for form in sorted(forms):
             names[form] = (*names.get(form, ()), (problem, item))
-    return Items(problems={key(problem): problem for problem, _ in pairs}, names=names)
+    return Items(problems={key(problem): problem for problem, _ in pairs}, names=names, lists=lists)
+
+
+def _lists(pairs: tuple[Pair, ...]) -> dict[Pair, tuple[Pair, ...]]:
+    """The lists among the items, by the common name, where no item has that for its own."""
+    found: dict[Pair, tuple[Pair, ...]] = {}
+    for problem, item in pairs:
+        name, hyphen, number = item.rpartition("-")
+        if hyphen and number == str(len(found.get((problem, name), ())) + 1) and (problem, name) not in pairs:
+            found[problem, name] = (*found.get((problem, name), ()), (problem, item))
+    return {common: items for common, items in found.items() if len(items) > 1}

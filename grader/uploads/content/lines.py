@@ -15,6 +15,10 @@ _NAMED_INSIDE = re.compile(r"(?<![\w.])([^\W\d][\w.+∞-]*)\s*:")
 
 _GOES_ON = re.compile(r"[-+−*·×/^]\s*(?:[\d.,(√\\]|e\^|j|exp|cos|sin|sqrt)|\)")
 _OF_TIME = re.compile(r"e\^|exp|cos|sin")
+_BY_ITSELF = re.compile(r"[-−]\S")
+_COMPLETE = re.compile(r"[<>≤≥]|[\d)]\s*(?!cos|sin)[^\W\d_]{1,3}(?:/s)?$")
+"""A line that names its interval, or ends in a unit."""
+
 _OPEN_END = re.compile(r"[-+−*·×/^(=;]$")
 _ENDS_IN_A_NUMBER, _UNIT_LIKE = re.compile(r"\d$"), re.compile(r"[^\W\d_]{1,5}(?:/s)?")
 _RULE = re.compile(r"[\W_]*")
@@ -57,6 +61,9 @@ class _Open:
     where: str
     text: str
     indent: int
+    strength: Strength
+    together: bool
+    """Whether it is a list's: a value on each line."""
     below: list[Line] = field(default_factory=list)
 
     def cell(self) -> Cell:
@@ -75,13 +82,17 @@ class _Open:
         return "" if end is None else self._together(self.below[:end])[0]
 
     def _together(self, below: list[Line]) -> tuple[str, tuple[str, ...]]:
-        """The text with the lines below it, and the same where a line may go on with the one before."""
+        """The text with the lines below it, and the same where a line may go on with the one before.
+
+        What begins with a minus of its own, or stands below a complete line, is a line, as it is in a cell.
+        """
         text, other = self.text, ""
         for line in below:
             if len(text) > limits.CELL_CHARS:
                 break
-            may_go_on = bool(_GOES_ON.match(line.raw))
-            on = (may_go_on and _OF_TIME.search(line.raw)) or _OPEN_END.search(text)
+            may_go_on = not self.together and bool(_GOES_ON.match(line.raw))
+            begins = _BY_ITSELF.match(line.raw) or _COMPLETE.search(text.rpartition("\n")[2])
+            on = (may_go_on and not begins and _OF_TIME.search(line.raw)) or _OPEN_END.search(text)
             on = on or (_ENDS_IN_A_NUMBER.search(text) and _UNIT_LIKE.fullmatch(line.text))
             if text and (on or may_go_on):
                 other = f"{other or text} {line.raw}"
@@ -130,17 +141,18 @@ class _Reading:
         pair, answer, strength = claim
         leads = line.rank == self.ranks[pair]
         own = self.open is not None and self.open.pair == pair
-        if leads and strength >= (Strength.NAMED if inside else Strength.SYMBOL):
+        above = self._of_the_answer_above(line)
+        if leads and not above and strength >= (Strength.NAMED if inside else Strength.SYMBOL):
             self._begin(line, claim)
             return
-        if inside or (strength is Strength.BARE and not leads) or own:
+        if inside or (strength is Strength.BARE and not leads) or own or above or strength is Strength.ELSEWHERE:
             self._below(line)
         elif strength is Strength.SYMBOL:
             self._below(line)
             self.beside.append((pair, answer, line.where))
         elif not leads:
             self.beside.append((pair, answer, line.where))
-        if leads:
+        if leads and not above:
             self.loose.append(line.text)
             self.doubtful.setdefault(pair, (answer, line.where))
 
@@ -149,8 +161,21 @@ class _Reading:
         self.any_item = True
         self.last = claim.pair
         self.open = _Open(
-            claim.pair, line.where, self._first_of_line(claim.pair, claim.answer, line.where), line.indent
-        )
+            claim.pair, line.where, self._first_of_line(claim.pair, claim.answer, line.where), line.indent,
+            claim.strength, claim.pair in self.gathering.items.lists,
+        )  # fmt: skip
+
+    def _of_the_answer_above(self, line: Line) -> bool:
+        """Whether a symbol is what the answer above is told by, and no item: ``v(t) = …``, or one said there already."""
+        if self.open is None or line.claim is None or line.claim.strength not in {Strength.ELSEWHERE, Strength.SYMBOL}:
+            return False
+        if self.open.strength < Strength.NAMED or line.claim.pair == self.open.pair:
+            return False
+        name = split(line.text)[0]
+        again = name in (split(text)[0] for text in (self.open.text, *(one.text for one in self.open.below)))
+        if again:
+            self.doubtful.pop(line.claim.pair, None)
+        return again or ("(t)" in name and (line.claim.strength is Strength.ELSEWHERE or not self.open.text))
 
     def _take_other(self, line: Line, *, inside: bool) -> None:
         name, sign, answer = split(line.text)
@@ -158,9 +183,6 @@ class _Reading:
         if not sign and self.gathering.items.several(first) and any(map(str.isdigit, rest)):
             name, sign, answer = first, ":", rest  # tau 24 ms, where several problems have it
         if answer and not inside and sign in ":：=＝" and self._means_an_item(name, sign):
-            if self.gathering.items.list_of(name):
-                self._close()
-                self.any_item = True
             self.gathering.unknown(name, typed(answer), line.where, above=self.last)
             return
         self.loose.append(line.text)
@@ -190,7 +212,7 @@ class _Reading:
         while self.doubtful:
             pair = next(iter(self.doubtful))
             answer, where = self.doubtful.pop(pair)
-            if pair not in self.gathering.answers:
+            if not self.gathering.has(pair):
                 self.any_item = True
                 said = typed(self._first_of_line(pair, answer, where))
                 doubt = f"'{'.'.join(pair)}' is named plainly by no line; what stands behind the name was taken as its answer"

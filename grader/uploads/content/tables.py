@@ -72,5 +72,5 @@ class _Reading:
         if named and self.problem is None:
             why = f"the rubric has no problem '{named[:80]}'"
         above = next(reversed(self.gathering.answers), None)
-        self.gathering.unknown(f"{named}.{name}" if named else name, cells[ANSWER], where, why, above, cells[UNIT].text)
+        self.gathering.unknown(f"{named}.{name}" if named else name, cells[ANSWER], where, why, above)
         return True
