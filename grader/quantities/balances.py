@@ -149,7 +149,7 @@ def _from_energies(
         terms.append(f"{'+' if name == 'x' else '-'}c{number}*{name}{number}^2")
         uses.append((f"{name}{number}", item.id))
         given[f"c{number}"] = constant(half)
-    share = spent / lost if lost.terms else None
+    share = constant(ONE) if spent == lost else spent / lost if lost.terms else None
     if uses and share is not None and (single or share == constant(ONE)):
         yield Rule(
             formula=f"k*({''.join(terms)})",
