@@ -5,11 +5,12 @@ some combination of charges (or fluxes) is conserved: it keeps the value it got 
 long ago, with the circuit at rest.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from grader.circuit import soundness
 from grader.circuit.characteristic import characteristic
-from grader.circuit.elements import Capacitor, Circuit, Source
+from grader.circuit.elements import Capacitor, Circuit, Positions, Source
 from grader.circuit.elimination import Elimination, Row, add_scaled
 from grader.circuit.modal import characteristic_polynomial
 from grader.circuit.reduction import Reduced, reduce
@@ -96,6 +97,26 @@ def _refuse_unsteady_sources(reduced: Reduced) -> None:
         for column in output:
             if any(term.rate != 0 or term.power for term in source.states[column].terms):
                 raise soundness.fault("unsteady source", (name,))
+
+
+def dc_gains(circuit: Circuit, where: Positions, row_in: Callable[[Reduced], Row]) -> Row | None:
+    """What each source adds to a current or voltage in the dc steady state, for one of what it delivers; None where that is not all.
+
+    ``row_in`` is what is asked, in the equations of the circuit whose sources are left open.
+    """
+    reduced = reduce(circuit, where, _any_drive(circuit))
+    order = reduced.order
+    solving = Elimination(range(order))
+    if solving.add_all(reduced.derivatives):
+        return None
+    total: Row = {}
+    for column, factor in reduced.free(reduced.full(row_in(reduced))).items():
+        add_scaled(total, solving.value(column) if column in solving.solved else {column: ONE}, factor)
+    if any(column < order for column in total):  # a charge that nothing can change counts, too
+        return None
+    return {
+        column - order: gain for column, gain in total.items() if (column - order) % 2 == 0
+    }  # nothing changes any more
 
 
 def conserved(reduced: Reduced) -> list[Row]:

@@ -4,12 +4,15 @@ A name in such a formula is the student's own answer where it was asked earlier,
 """
 
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import replace
 from functools import partial
+from itertools import combinations
 
 from flint import fmpq
 
 from grader.circuit.elements import other_signal, own_signal
+from grader.errors import CircuitError, NotDefined
 from grader.problem import Item
 from grader.quantities import steps
 from grader.quantities.finding import Find
@@ -24,7 +27,8 @@ from grader.quantities.links import (
 from grader.quantities.question import Question
 from grader.quantities.rules import Rule, Step, from_first
 from grader.quantities.second_order import expression
-from grader.values.scalar import ZERO, Scalar
+from grader.quantities.shared import from_other_interval, same_end, tau_ratio
+from grader.values.scalar import ONE, ZERO, Scalar
 from grader.values.waveform import Waveform, constant
 
 
@@ -41,22 +45,28 @@ def from_values(
 ) -> Iterator[Rule]:
     """A rule whose names are earlier items where they were asked, and the solver's own values where not.
 
-    ``formula``, ``says``, ``step`` and ``through`` are as in `Rule`.  Each name of ``needs`` is the answer to a find, for this interval
-    and for this signal where the find has one; ``given`` are further values by name, ``uses`` further earlier items.
+    ``formula``, ``says``, ``step`` and ``through`` are as in `Rule`.  Each name of ``needs`` is the answer to a find, for this interval,
+    or for one that has it in common with it, and for this signal where the find has one; ``given`` are further values by name,
+    ``uses`` further earlier items.
     """
-    used = list(uses)
+    used, ways = list(uses), list(through)
     fixed = dict(given or {})
     for name, find in needs.items():
         item = asked_earlier(question, find)
         if item is not None:
             used.append((name, item.id))
             continue
+        if shared := next(from_other_interval(question, find), None):
+            ways.append((name, shared))
+            continue
         value = asked_value(question, question.item.signal, find)
         if value is None:
             return
         fixed[name] = value
-    if used:
-        yield Rule(formula=formula, uses=tuple(used), given=tuple(fixed.items()), says=says, step=step, through=through)
+    if used or len(ways) > len(through):
+        yield Rule(
+            formula=formula, uses=tuple(used), given=tuple(fixed.items()), says=says, step=step, through=tuple(ways)
+        )
 
 
 def asked_earlier(question: Question, find: str) -> Item | None:
@@ -200,20 +210,43 @@ def from_interval_before(question: Question) -> Iterator[Rule]:
     for item in question.earlier(Find.EXPRESSION):
         if question.about(item) != 1 or question.index_of(item) != before:
             continue
-        one, other = (_held(question, index) for index in (before, here))
+        one = _held(question, before)
+        other = one and _held(question, here) and _passed_on(question, before)
         initial = asked_value(question, signal, Find.INITIAL)
         if one and other and initial is not None:
             right = question.solved.waveform(signal, before).at(question.start)
-            yield from from_values(
-                question,
-                "xf+(x0+k*(x-r)-xf)*e^(-(t-t1)/tau)",
-                "This follows from where your own expression for the interval before ends.",
-                needs={"xf": Find.FINAL, "tau": Find.TAU},
-                given={"x0": initial, "k": constant(other / one), "r": right, "t1": constant(question.start)},
-                uses=(("x", item.id),),
-                step=partial(steps.carried_on, start=question.start),
-            )
+            given = {"x0": initial, "k": constant(other / one), "r": right, "t1": constant(question.start)}
+            needs = {"xf": Find.FINAL, "tau": Find.TAU}
+            for ways in _kept(question, item):
+                yield from from_values(
+                    question,
+                    "xf+(x0+k*(x-r)-xf)*e^(-(t-t1)/tau)",
+                    "This follows from where your own expression for the interval before ends.",
+                    needs={name: find for name, find in needs.items() if name not in dict(ways)},
+                    given=given,
+                    uses=(("x", item.id),),
+                    step=partial(steps.carried_on, start=question.start),
+                    through=ways,
+                )
         return
+
+
+def _kept(question: Question, item: Item) -> Iterator[tuple[tuple[str, Rule], ...]]:
+    """What else may be carried on from the expression on the interval before: where it tends to, and how fast, as far as this one has it in common."""
+    before, says = question.index_of(item), "It has this in common with your own expression for the interval before."
+    ways: list[tuple[str, Rule]] = []
+    with suppress(NotDefined, CircuitError):
+        if asked_earlier(question, Find.FINAL) is None and same_end(question, before) is not None:
+            ways.append(("xf", Rule(formula="x", uses=(("x", item.id),), says=says, step=steps.settled)))
+    with suppress(NotDefined, CircuitError):
+        ratio = tau_ratio(question, before)
+        if asked_earlier(question, Find.TAU) is None and ratio is not None:
+            given = (("k", constant(ratio)),)
+            ways.append(
+                ("tau", Rule(formula="k*x", uses=(("x", item.id),), given=given, says=says, step=steps.decay_share))
+            )
+    for count in range(len(ways) + 1):
+        yield from combinations(ways, count)
 
 
 def _held(question: Question, index: int) -> Scalar:
@@ -222,6 +255,21 @@ def _held(question: Question, index: int) -> Scalar:
     acting = question.solved.acting_on(question.signal, index).independent
     held = reduced.free(dict(weights_on(question, question.signal, index)))
     return held.get(reduced.independent.index(acting[0]), ZERO) if len(acting) == 1 else ZERO
+
+
+def _passed_on(question: Question, before: int) -> Scalar:
+    """How much of the one state on the interval before the signal asked holds just after, what jumps included."""
+    earlier, reduced = question.solved.reduced(before), question.solved.reduced(question.index)
+    (acting,) = question.solved.acting_on(question.signal, before).independent
+    columns, total = reduced.columns, ZERO
+    weights = weights_on(question, question.signal, question.index)
+    for name, column in columns.states.items():
+        after = {**reduced.jump.get(columns.derivatives.get(name, -1), {})}
+        after[column] = after.get(column, ZERO) + ONE
+        for other, theirs in columns.states.items():
+            share = earlier.free({earlier.columns.states[other]: ONE}).get(earlier.independent.index(acting), ZERO)
+            total += weights.get(column, ZERO) * after.get(theirs, ZERO) * share
+    return total
 
 
 def from_roots(question: Question, formula: str, step: Step) -> Iterator[Rule]:

@@ -23,7 +23,9 @@ from grader.circuit.elements import (
     other_signal,
     own_signal,
 )
+from grader.circuit.elimination import Row
 from grader.circuit.network import difference
+from grader.circuit.reduction import Reduced
 from grader.circuit.signals import current_row, voltage_row
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Item
@@ -179,13 +181,16 @@ def from_kept(question: Question) -> Iterator[Rule]:
 def weights_on(question: Question, signal: Signal, index: int) -> Mapping[int, Any]:
     """What a current or voltage is made of on an interval, by column: states and sources."""
     reduced = question.solved.reduced(index)
-    if not isinstance(signal.of, str):
-        row: dict[int, Any] = difference(reduced.columns, signal.of)
-    else:
-        element = question.circuit.element(signal.of)
-        row = current_row(reduced, element) if signal.kind == "current" else voltage_row(reduced, element)
-    weights: Mapping[int, Any] = reduced.full(row)
+    weights: Mapping[int, Any] = reduced.full(row_of(question.circuit, signal, reduced))
     return weights
+
+
+def row_of(circuit: Circuit, signal: Signal, reduced: Reduced) -> Row:
+    """A current or voltage in the solved equations."""
+    if not isinstance(signal.of, str):
+        return difference(reduced.columns, signal.of)
+    element = circuit.element(signal.of)
+    return current_row(reduced, element) if signal.kind == "current" else voltage_row(reduced, element)
 
 
 def from_kindred(question: Question, find: str) -> Iterator[Rule]:

@@ -71,6 +71,11 @@ def decay_time(named: Mapping[str, Answer]) -> Waveform:
     return constant(-ONE / rates.pop())
 
 
+def decay_share(named: Mapping[str, Answer]) -> Waveform:
+    """``k`` times the time constant of the expression ``x``."""
+    return decay_time(named) * value_of(named, "k")
+
+
 def derivative(named: Mapping[str, Answer], *, time: fmpq | None = None) -> Waveform:
     """``k dx/dt``, or its value at an instant."""
     found = value_of(named, "x").derivative() * value_of(named, "k")

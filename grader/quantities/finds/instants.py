@@ -23,6 +23,7 @@ from grader.quantities.question import Question
 from grader.quantities.records import OfSignal
 from grader.quantities.rules import Rule, from_first
 from grader.quantities.s_domain import ended, from_own_system
+from grader.quantities.shared import from_other_interval
 from grader.quantities.thevenin import by_equivalent
 from grader.quantities.words import at_zero, instants, instants_at
 from grader.values.waveform import Waveform
@@ -97,6 +98,7 @@ class FinalValue(OfSignal):
         yield from from_expression(question, steps.settled, "This follows from your own expression for very large t.")
         yield from from_own_system(question, ended)
         yield from by_equivalent(question, Find.FINAL)
+        yield from from_other_interval(question, Find.FINAL)
 
     def names(self, item: Item) -> tuple[str, ...]:
         """``i(inf)``."""

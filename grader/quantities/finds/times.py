@@ -18,6 +18,7 @@ from grader.quantities.quantities import is_share, share_of
 from grader.quantities.question import Question
 from grader.quantities.records import Asked
 from grader.quantities.rules import Rule, from_first
+from grader.quantities.shared import from_other_interval
 from grader.quantities.stretches import ends_of, pieces_of
 from grader.quantities.thevenin import resistances
 from grader.quantities.words import after_switching, ordinal, phrase, stretch_text
@@ -63,6 +64,7 @@ class TimeConstant(Asked):
             for formula, given in with_storage(question.circuit, item.by or question.item.by, "L/R", "R*C"):
                 yield Rule(formula=formula, uses=seen, given=given, says=says)
             return
+        yield from from_other_interval(question, Find.TAU)
 
 
 class HalfLife(Asked):
