@@ -53,18 +53,9 @@ class CannotRead(ValueError):
 
 
 @lru_cache(maxsize=1)
-def _table() -> dict[str, dict[str, Any]]:
+def table() -> dict[str, dict[str, Any]]:
+    """By the kind of refusal, its sentence and samples of malformed answers that must get it."""
     return tomllib.loads(Path(__file__).with_name("refusals.toml").read_text(encoding="utf-8"))
-
-
-def sentences() -> dict[str, str]:
-    """The refusal sentences by kind."""
-    return {kind: row["sentence"] for kind, row in _table().items()}
-
-
-def samples() -> dict[str, list[str]]:
-    """Malformed answers by the kind of refusal they must get."""
-    return {kind: row["samples"] for kind, row in _table().items()}
 
 
 def example_of(expects: str, dimension: Dimension | None) -> str:
@@ -80,5 +71,5 @@ def refusal(kind: str, typed: str, place: int | None = None, piece: str = "", ex
     if len(shown) > MAX_PIECE and kind not in OPTIONS_LISTED:
         shown = f"{shown[:MAX_PIECE]}…"
     where = "at the end" if place is not None and place >= len(typed) else f"at character {(place or 0) + 1}"
-    sentence = _table()[kind]["sentence"].format(piece=shown, where=where, example=example)
+    sentence = table()[kind]["sentence"].format(piece=shown, where=where, example=example)
     return Refusal(sentence=sentence, kind=kind, place=place)

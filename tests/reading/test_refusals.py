@@ -4,9 +4,9 @@ import pytest
 
 from grader.reading.limits import MAX_DIGITS, MAX_NESTING
 from grader.reading.reader import Refusal, read
-from grader.reading.refusals import samples, sentences
+from grader.reading.refusals import table
 
-SAMPLES = [(kind, text) for kind, texts in samples().items() for text in texts]
+SAMPLES = [(kind, text) for kind, row in table().items() for text in row["samples"]]
 
 
 @pytest.mark.parametrize("kind, text", SAMPLES)
@@ -18,13 +18,13 @@ def test_samples(kind, text):
     assert found.kind == kind
 
 
-@pytest.mark.parametrize("kind", sentences())
+@pytest.mark.parametrize("kind", table())
 def test_sentences(kind):
     """A sentence begins with a capital and ends with a full stop; each kind has a sample or a bound behind it."""
-    sentence = sentences()[kind]
+    sentence = table()[kind]["sentence"]
     assert sentence[0].isupper()
     assert sentence.endswith(".")
-    assert samples()[kind] or kind in {"too-long", "too-many-digits", "nested-too-deep"}
+    assert table()[kind]["samples"] or kind in {"too-long", "too-many-digits", "nested-too-deep"}
 
 
 @pytest.mark.parametrize(

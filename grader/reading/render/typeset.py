@@ -256,14 +256,11 @@ def _whole(node: Node, pen: Renderer) -> str:
 
 
 def _range(piece: nodes.WaveformPiece, pen: Renderer) -> str:
-    start, end = piece.start, piece.end
-    if start is None and end is None:
-        return ""
-    low = "" if start is None or end is None else _written(start, pen) + pen.operator("<")
-    if start is not None and end is None:
-        return pen.words(" for ") + pen.variable("t") + pen.operator(">") + _written(start, pen)
-    assert end is not None
-    return pen.words(" for ") + low + pen.variable("t") + pen.operator("<") + _written(end, pen)
+    start, end = (None if bound is None else _written(bound, pen) for bound in (piece.start, piece.end))
+    when = pen.words(" for ")
+    if end is None:
+        return "" if start is None else when + pen.variable("t") + pen.operator(">") + start
+    return when + ("" if start is None else start + pen.operator("<")) + pen.variable("t") + pen.operator("<") + end
 
 
 # -- numbers -------------------------------------------------------------------------------------

@@ -103,7 +103,7 @@ def _spelled_out(text: str) -> str:
 
 
 def _without_marks(text: str) -> Cell:
-    """The cell without quotation marks, full stops and what else stands around an answer."""
+    """The cell without quotation marks, full stops, what else stands around an answer, and words for the unit in which t counts."""
     ways: list[Alternative] = []
     bare = text.rstrip().rstrip("?! ")
     if bare != text.rstrip():
@@ -115,17 +115,11 @@ def _without_marks(text: str) -> Cell:
         text = pattern.sub(lambda match: " " * len(match[0]), text)
     if "%" in text:
         text = _PERCENT_FOR_EQUALS.sub(r"\1=", text)
-    return _with_time_unit(text, tuple(ways))
-
-
-def _with_time_unit(text: str, ways: tuple[Alternative, ...]) -> Cell:
-    """The cell without the words that tell in which unit t counts."""
     stated = next((found for unit in _TIME_UNITS if (found := unit.search(text)) is not None), None)
-    return Cell(text, "", ways) if stated is None else Cell(_blanked(text, stated), stated["unit"], ways)
-
-
-def _blanked(text: str, match: re.Match[str]) -> str:
-    return text[: match.start()] + " " * len(match[0]) + text[match.end() :]
+    if stated is None:
+        return Cell(text, "", tuple(ways))
+    text = text[: stated.start()] + " " * len(stated[0]) + text[stated.end() :]
+    return Cell(text, stated["unit"], tuple(ways))
 
 
 # -- dates ---------------------------------------------------------------------------------------

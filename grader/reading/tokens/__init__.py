@@ -5,6 +5,7 @@ The modules beside it make tokens of characters (`scan`; `numerals`, `scan_label
 (`brackets`, with `extent`, `slashes`, `lost`).
 """
 
+from collections.abc import Iterable
 from functools import lru_cache
 from typing import Any, NamedTuple
 
@@ -39,6 +40,11 @@ def question_of(
 ) -> Question:
     """What one item asks, the same for all who answer it."""
     return Question(vocabulary(names), expects, dimension, frozenset(map(normalized_name, called)))
+
+
+def kinds(tokens: Iterable[Token]) -> list[str]:
+    """Their kinds, one after the other."""
+    return [token.kind for token in tokens]
 
 
 def virtual(kind: str, place: int, value: Any = None) -> Token:

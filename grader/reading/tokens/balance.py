@@ -5,7 +5,7 @@ from flint import fmpq
 from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.limits import MAX_NESTING
 from grader.reading.refusals import CannotRead
-from grader.reading.tokens import Question, Token, virtual
+from grader.reading.tokens import Question, Token, kinds, virtual
 from grader.reading.tree import Number
 from grader.values.dimension import TIME
 
@@ -77,7 +77,7 @@ def separate(tokens: list[Token], question: Question, forks: Ambiguities) -> lis
         tokens = _with_uncertainty(_values_apart(tokens, question), forks)
     elif question.expects == "roots":
         tokens = _roots_apart(_plus_minus(tokens), forks)
-    if _BREAKS.isdisjoint([token.kind for token in tokens]):
+    if _BREAKS.isdisjoint(kinds(tokens)):
         return tokens
     tokens = _without_signs_of_instants(_opened(tokens))
     out: list[Token] = []
@@ -144,7 +144,7 @@ def _values_apart(tokens: list[Token], question: Question) -> list[Token]:
         instant = (
             len(out) > 1 and out[-1].kind == "UNIT" and out[-1].value.dimension == TIME and out[-2].kind == "NUMBER"
         )
-        if [one.kind for one in value] == ["NUMBER", "UNIT"] and out and out[-1].kind in {"UNIT", "CLOSE"}:
+        if kinds(value) == ["NUMBER", "UNIT"] and out and out[-1].kind in {"UNIT", "CLOSE"}:
             before = next((one.value.dimension for one in reversed(out[-2:]) if one.kind == "UNIT"), None)
             asked = value[1].value.dimension
             if before is not None and (before == asked or (instant and asked == question.dimension)):
@@ -157,10 +157,10 @@ def _values_apart(tokens: list[Token], question: Question) -> list[Token]:
 
 def _is_between_values(behind: list[Token], before: list[Token], question: Question) -> bool:
     """Whether values of the kind asked stand on either side, and nothing else."""
-    kinds = [token.kind for token in (*before, *behind)]
-    if kinds[-1:] == ["COMMA"]:
-        kinds.pop()
-    alone = kinds[-4:] == ["NUMBER", "UNIT"] * 2 and (len(kinds) == 4 or kinds[0] in {"COMMA", "EQUALS"})
+    shape = kinds((*before, *behind))
+    if shape[-1:] == ["COMMA"]:
+        shape.pop()
+    alone = shape[-4:] == ["NUMBER", "UNIT"] * 2 and (len(shape) == 4 or shape[0] in {"COMMA", "EQUALS"})
     return alone and _is_unit_asked(before[-1], question) and _is_unit_asked(behind[1], question)
 
 

@@ -11,7 +11,7 @@ from msgspec import Struct
 from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.limits import MAX_NESTING
 from grader.reading.refusals import CannotRead
-from grader.reading.tokens import Question, Token, virtual
+from grader.reading.tokens import Question, Token, kinds, virtual
 from grader.reading.tokens.balance import balance, separate
 from grader.reading.tokens.extent import behind_signs, operand_extent
 from grader.reading.tokens.lost import (
@@ -185,10 +185,10 @@ class _Arranger(Struct):
         tokens = self.tokens
         close = self.partner[opening]
         end = close + 1
-        if end < stop and tokens[end].kind == "SLASH" and _kinds(tokens[opening + 1 : close]) in _BARE_TIME:
+        if end < stop and tokens[end].kind == "SLASH" and kinds(tokens[opening + 1 : close]) in _BARE_TIME:
             wider = self._extent(opening, stop)
             if wider > end + 1:
-                plain = _kinds(tokens[end + 1 : wider]) == ["NUMBER"]
+                plain = kinds(tokens[end + 1 : wider]) == ["NUMBER"]
                 ways = (_BESIDE_POWER, _INTO_POWER) if plain else (_INTO_POWER, _BESIDE_POWER)
                 if ways[self.forks.choose("arrange", "power-slash", tokens[end].start, ways)] is _INTO_POWER:
                     return self._power(caret, opening, wider, out, depth)
@@ -204,7 +204,7 @@ class _Arranger(Struct):
         if time >= stop or tokens[time].kind != "TIME" or tokens[start - 1].kind != "OPEN" or close != behind - 1:
             return 0
         power = time + 1 < stop and tokens[time + 1].kind in {"CARET", "OPEN"}
-        if power or not {"TIME", "EULER", "FUNCTION"}.isdisjoint(_kinds(tokens[start:close])):
+        if power or not {"TIME", "EULER", "FUNCTION"}.isdisjoint(kinds(tokens[start:close])):
             return 0
         return time + 1 if self.forks.choose("arrange", "time", tokens[time].start, (_T_INSIDE, _T_OUTSIDE)) == 0 else 0
 
@@ -215,7 +215,7 @@ class _Arranger(Struct):
         if after >= stop or tokens[after].kind not in {"MINUS", "OPEN", "NUMBER"}:
             return after
         end = self._extent(after, stop)
-        inside = _kinds(tokens[after:end])
+        inside = kinds(tokens[after:end])
         if "TIME" not in inside or "FUNCTION" in inside or "EULER" in inside:
             pair = inside if len(out) < 2 or out[-2].kind != "CONSTANT" else inside[:2]  # 4πe-7*800
             if pair == ["MINUS", "NUMBER"] and ten_for_lost_power(tokens, after, out, self.forks):
@@ -260,7 +260,7 @@ class _Arranger(Struct):
             first = after + 1 + (tokens[after + 1].kind == "MINUS" and after + 2 < stop)
             until = self.partner.get(first, first) + 1
             square, after = tokens[after:until], until
-            if token.value in _INVERSES and _kinds(square) in _MINUS_ONE:
+            if token.value in _INVERSES and kinds(square) in _MINUS_ONE:
                 token, square = token._replace(value=_INVERSES[token.value]), []
         start, end, behind = self._argument(token.value, after, stop)
         if token.value in {"cos", "sin"} and (wider := self._with_time(start, end, behind, stop)):
@@ -331,7 +331,3 @@ _MEASURED = {"UNIT", "NAME", "TIME"}
 def _is_measured(token: Token) -> bool:
     """Whether a token brings a unit with it; a prefix alone does not."""
     return token.kind in _MEASURED and (token.kind != "UNIT" or token.value.dimension is not None)
-
-
-def _kinds(tokens: list[Token]) -> list[str]:
-    return [token.kind for token in tokens]

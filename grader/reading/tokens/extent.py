@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from msgspec import Struct
 
-from grader.reading.tokens import Question, Token
+from grader.reading.tokens import Question, Token, kinds
 from grader.values.dimension import RATE, TIME
 
 _VALUES = {"NUMBER", "NAME", "CONSTANT", "TIME", "IMAGINARY"}
@@ -130,7 +130,7 @@ class _Walk(Struct):
     def angle(self, index: int) -> int:
         """``cos 120t - 22.6°``: an angle in degrees belongs to the argument, and ends it."""
         angle = self.tokens[index + 1 : min(index + 3, self.stop)]
-        degrees = [token.kind for token in angle] == ["NUMBER", "UNIT"] and angle[1].value.degrees
+        degrees = kinds(angle) == ["NUMBER", "UNIT"] and angle[1].value.degrees
         if not self.function or not degrees:
             return 0
         self.stop = index + 3

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from flint import fmpq
 
 from grader.reading.ambiguities import Alternative, Ambiguities
-from grader.reading.tokens import Token, virtual
+from grader.reading.tokens import Token, kinds, virtual
 from grader.reading.tree import Number
 from grader.values.dimension import TIME
 
@@ -41,9 +41,12 @@ def base_left_out(tokens: Sequence[Token], start: int, stop: int, base: Token, f
 def ten_for_e(tokens: Sequence[Token], start: int, end: int, out: Sequence[Token], forks: Ambiguities) -> bool:
     """``2e^-3`` for 0.002: whether an e with a whole power behind a number means a power of ten."""
     power = [token for token in tokens[start:end] if token.kind not in {"PLUS", "MINUS"}]
-    if len(power) != 1 or power[0].kind != "NUMBER" or power[0].value.value.q != 1:
-        return False
-    if len(out) < 2 or out[-2].kind not in {"NUMBER", "STAR"}:
+    if (
+        kinds(power) != ["NUMBER"]
+        or power[0].value.value.q != 1
+        or len(out) < 2
+        or out[-2].kind not in {"NUMBER", "STAR"}
+    ):
         return False
     return forks.choose("arrange", "ten", tokens[start].start, (AS_NUMBER, _AS_TEN)) == 1
 
@@ -87,13 +90,16 @@ _POINT_TIMES = Alternative(
 
 def point_for_times(tokens: Sequence[Token], index: int, stop: int, forks: Ambiguities) -> list[Token] | None:
     """``8.10-3 s`` for 0.008 s: the factors, where the number before the sign at ``index`` is one with a power of ten."""
-    if index != 1 or index + 1 >= stop or tokens[1].kind != "MINUS":
+    if index != 1 or kinds(tokens[: min(stop, 4)]) not in _POINT_TIMES_IN:
         return None
     number, sign, power = tokens[:3]
     glued = number.end == sign.start and sign.end == power.start
-    if number.kind != "NUMBER" or power.kind != "NUMBER" or not glued or not number.value.text.endswith(".10"):
-        return None
-    if not power.value.text.isdigit() or len(power.value.text) > 2 or (stop > 3 and tokens[3].kind != "UNIT"):
+    if (
+        not glued
+        or not number.value.text.endswith(".10")
+        or not power.value.text.isdigit()
+        or len(power.value.text) > 2
+    ):
         return None
     if forks.choose("arrange", "point-times", number.start, (_DIFFERENCE, _POINT_TIMES)) == 0:
         return None
@@ -106,6 +112,7 @@ def point_for_times(tokens: Sequence[Token], index: int, stop: int, forks: Ambig
     ]
 
 
+_POINT_TIMES_IN = (["NUMBER", "MINUS", "NUMBER"], ["NUMBER", "MINUS", "NUMBER", "UNIT"])
 _UNIT_CARET = Alternative("The missing ^ after the unit was inserted.", "caret-left-out")
 _TAKEN_AWAY = Alternative("What follows the unit was read as taken away.")
 _ENDS_A_UNIT = {"CLOSE", "COMMA", "EQUALS", "TIME", "PLUS", "MINUS"}
@@ -113,17 +120,11 @@ _ENDS_A_UNIT = {"CLOSE", "COMMA", "EQUALS", "TIME", "PLUS", "MINUS"}
 
 def is_unit_with_lost_caret(tokens: Sequence[Token], index: int, stop: int, forks: Ambiguities) -> bool:
     """``500 s-1``, ``-2.74 A s-1``: whether the sign at ``index``, glued between a unit of time and 1 or 2, opens its power."""
-    if index < 1 or index + 1 >= stop or tokens[index].kind != "MINUS":
+    if index < 1 or kinds(tokens[index - 1 : min(index + 2, stop)]) != ["UNIT", "MINUS", "NUMBER"]:
         return False
     unit, sign, power = tokens[index - 1 : index + 2]
-    if (
-        unit.kind != "UNIT"
-        or unit.value.dimension != TIME
-        or power.kind != "NUMBER"
-        or power.value.text not in {"1", "2"}
-    ):
-        return False
-    if unit.end != sign.start or sign.end != power.start:
+    glued = unit.end == sign.start and sign.end == power.start
+    if not glued or unit.value.dimension != TIME or power.value.text not in {"1", "2"}:
         return False
     if index + 2 < stop and tokens[index + 2].kind not in _ENDS_A_UNIT:
         return False  # 5 ms-1 ms
@@ -136,9 +137,9 @@ _AS_ONE = Alternative("Only the 1 after ^ was read as the power.")
 
 def is_root_without_brackets(tokens: Sequence[Token], index: int, stop: int, forks: Ambiguities) -> bool:
     """``(L C)^1/2``, ``(…)^1/3``: whether a root is meant; the power of 1 as written comes first."""
-    if index + 2 >= stop or tokens[index + 1].kind != "SLASH" or tokens[index].end != tokens[index + 1].start:
+    fraction = tokens[index : min(index + 3, stop)]
+    if kinds(fraction) != ["NUMBER", "SLASH", "NUMBER"] or fraction[0].end != fraction[1].start:
         return False
-    top, bottom = tokens[index], tokens[index + 2]
-    if top.kind != "NUMBER" or bottom.kind != "NUMBER" or top.value.text != "1" or bottom.value.text not in {"2", "3"}:
+    if fraction[0].value.text != "1" or fraction[2].value.text not in {"2", "3"}:
         return False
-    return forks.choose("arrange", "half", top.start, (_AS_ONE, _AS_FRACTION)) == 1
+    return forks.choose("arrange", "half", fraction[0].start, (_AS_ONE, _AS_FRACTION)) == 1

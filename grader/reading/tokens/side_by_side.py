@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from grader.reading.ambiguities import Alternative, Ambiguities
 from grader.reading.refusals import CannotRead
-from grader.reading.tokens import Token, virtual
+from grader.reading.tokens import Token, kinds, virtual
 
 _MIXED = Alternative("A whole number and a fraction were read as a mixed number.")
 _TWO_VALUES = Alternative("Two values were read.")
@@ -49,7 +49,7 @@ def side_by_side(tokens: list[Token], forks: Ambiguities) -> list[Token]:
         index += 1
         if len(out) > 1 and out[-2].value == "frac":
             continue  # one half of 0.3 in LaTeX
-        if following[0].kind == "NUMBER" and not _is_unit(following) and not _lost_signs(following):
+        if following[0].kind == "NUMBER" and not _belongs_to_what_follows(following):
             ten = _power_of_ten(following)
             if not ten:
                 raise CannotRead(
@@ -65,15 +65,15 @@ def side_by_side(tokens: list[Token], forks: Ambiguities) -> list[Token]:
 
 def _fraction(whole: Token, following: Sequence[Token], forks: Ambiguities) -> tuple[int, int] | None:
     """Where among ``following`` the fraction of a mixed number stands; None where there is none."""
-    kinds = [token.kind for token in following]
-    first = kinds[0] == "COMMA"
-    if kinds[first : first + 3] == ["NUMBER", "SLASH", "NUMBER"]:
+    shape = kinds(following)
+    first = shape[0] == "COMMA"
+    if shape[first : first + 3] == ["NUMBER", "SLASH", "NUMBER"]:
         span, top, bottom = (int(first), first + 3), following[first], following[first + 2]
     elif (
-        kinds[:7] == ["FUNCTION", "OPEN", "NUMBER", "CLOSE", "OPEN", "NUMBER", "CLOSE"] and following[0].value == "frac"
+        shape[:7] == ["FUNCTION", "OPEN", "NUMBER", "CLOSE", "OPEN", "NUMBER", "CLOSE"] and following[0].value == "frac"
     ):
         span, top, bottom = (0, 7), following[2], following[5]
-    elif kinds[:2] == ["FUNCTION", "NUMBER"] and following[0].value == "frac" and len(following[1].value.text) == 2:
+    elif shape[:2] == ["FUNCTION", "NUMBER"] and following[0].value == "frac" and len(following[1].value.text) == 2:
         return (0, 2) if whole.value.text.isdigit() else None
     else:
         return None
@@ -86,14 +86,10 @@ def _fraction(whole: Token, following: Sequence[Token], forks: Ambiguities) -> t
     return span
 
 
-def _is_unit(following: Sequence[Token]) -> bool:
-    """``500 1/s``: the 1 belongs to the unit."""
-    return following[0].value.text == "1" and [token.kind for token in following[1:3]] == ["SLASH", "UNIT"]
-
-
-def _lost_signs(following: Sequence[Token]) -> bool:
-    """``2.4 2.4e 500t``: signs lost by a font, which `lost` puts in."""
-    return [token.kind for token in following[1:3]] == ["EULER", "NUMBER"]
+def _belongs_to_what_follows(following: Sequence[Token]) -> bool:
+    """``500 1/s``: the 1 belongs to the unit; ``2.4 2.4e 500t``: the signs lost by a font are put in later (`lost`)."""
+    behind = kinds(following[1:3])
+    return behind == ["EULER", "NUMBER"] or (behind == ["SLASH", "UNIT"] and following[0].value.text == "1")
 
 
 def _power_of_ten(following: Sequence[Token]) -> str:

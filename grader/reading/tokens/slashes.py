@@ -7,7 +7,7 @@ In a power, written mathematics gives the denominator everything behind the slas
 from collections.abc import Sequence
 
 from grader.reading.ambiguities import Alternative, Ambiguities
-from grader.reading.tokens import Question, Token, virtual
+from grader.reading.tokens import Question, Token, kinds, virtual
 from grader.values.dimension import CONDUCTANCE, CURRENT, NUMBER, POWER, RATE, TIME, VOLTAGE
 from grader.values.laplace import VARIABLE
 
@@ -186,7 +186,7 @@ def _behind_power(tokens: Sequence[Token], index: int, stop: int) -> int:
     """``1/2R^2``: the index behind the power of a name that ends before ``index``; the power is that of the name alone."""
     for power in (["CARET", "NUMBER"], ["CARET", "OPEN", "NUMBER", "CLOSE"]):
         end = index + len(power)
-        if end <= stop and [token.kind for token in tokens[index:end]] == power:
+        if end <= stop and kinds(tokens[index:end]) == power:
             return end
     return index
 

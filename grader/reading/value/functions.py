@@ -19,46 +19,32 @@ def size(value: Value) -> Value:
     return abs(wave.number_of(numeric(value)))
 
 
-def _cosine(value: Value) -> Waveform:
-    return _of_an_angle(functions.cos, value)
+def _of_an_angle(function: Callable[[Waveform], Waveform]) -> Callable[[Value], Waveform]:
+    def applied(value: Value) -> Waveform:
+        try:
+            return function(as_waveform(value))
+        except wave.NotAWaveform as error:  # not linear in t: no algebra makes a response of that
+            raise NoResponse(str(error)) from None
 
-
-def _sine(value: Value) -> Waveform:
-    return _of_an_angle(functions.sin, value)
-
-
-def _of_an_angle(function: Callable[[Waveform], Waveform], value: Value) -> Waveform:
-    try:
-        return function(as_waveform(value))
-    except wave.NotAWaveform as error:  # not linear in t: no algebra makes a response of that
-        raise NoResponse(str(error)) from None
-
-
-def _inverse(function: str) -> Callable[[Value], Value]:
-    return lambda value: functions.inverse(function, numeric(value))
-
-
-def _tangent(value: Value) -> Value:
-    return divided(_sine(value), _cosine(value))
-
-
-def _cosh(value: Value) -> Value:
-    return (exponential(value) + exponential(-value)).scaled(HALF)
-
-
-def _sinh(value: Value) -> Value:
-    return (exponential(value) - exponential(-value)).scaled(HALF)
+    return applied
 
 
 def _logarithm(value: Value) -> Waveform:
     return functions.log(numeric(value))
 
 
-def _common_logarithm(value: Value) -> Value:
-    return divided(_logarithm(value), _logarithm(fmpq(10)))
-
+_cosine, _sine = _of_an_angle(functions.cos), _of_an_angle(functions.sin)
 
 FUNCTIONS: dict[str, Callable[[Value], Value]] = {
-    "exp": exponential, "cos": _cosine, "sin": _sine, "tan": _tangent, "cosh": _cosh, "sinh": _sinh, "ln": _logarithm,
-    "log": _common_logarithm, "arctan": _inverse("atan"), "arcsin": _inverse("asin"), "arccos": _inverse("acos"),
-}  # fmt: skip
+    "exp": exponential,
+    "cos": _cosine,
+    "sin": _sine,
+    "tan": lambda value: divided(_sine(value), _cosine(value)),
+    "cosh": lambda value: (exponential(value) + exponential(-value)).scaled(HALF),
+    "sinh": lambda value: (exponential(value) - exponential(-value)).scaled(HALF),
+    "ln": _logarithm,
+    "log": lambda value: divided(_logarithm(value), _logarithm(fmpq(10))),
+    "arctan": lambda value: functions.inverse("atan", numeric(value)),
+    "arcsin": lambda value: functions.inverse("asin", numeric(value)),
+    "arccos": lambda value: functions.inverse("acos", numeric(value)),
+}

@@ -154,14 +154,7 @@ def _sized(waveform: Waveform) -> Waveform:
     return waveform
 
 
-@lru_cache(maxsize=4096)
-def _product(a: Dimension, b: Dimension) -> Dimension:
-    return a.times(b)
-
-
-@lru_cache(maxsize=4096)
-def _quotient(a: Dimension, b: Dimension) -> Dimension:
-    return a.over(b)
+_product, _quotient = lru_cache(maxsize=4096)(Dimension.times), lru_cache(maxsize=4096)(Dimension.over)
 
 
 def times(a: Dimension | None, b: Dimension | None) -> Dimension | None:
