@@ -18,11 +18,11 @@ from grader.quantities import Answer
 from grader.quantities.records import EQUATION, EXPRESSION, RESPONSE, VALUE, read_as
 from grader.reading.algebra import waveform_by_algebra
 from grader.reading.elsewhere import elsewhere
-from grader.reading.line.pieces import in_ranges
+from grader.reading.line.pieces import in_ranges, tells_several
 from grader.reading.reader import read
 from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
-from grader.reading.tokens import question_of
+from grader.reading.tokens import Question, question_of
 from grader.reading.tokens.units import PREFIX_CASE, look_up
 from grader.reading.tree import (
     Choice,
@@ -91,13 +91,16 @@ def _attempts(
     for text in (written.text, *written.alternatives):
         pieces = _told_by_pieces(item, text)
         readings = read_for(pieces) if pieces else None
+        left_out = False
         if readings is None or isinstance(readings, Refusal):
             readings = read_for(named.get(text.strip(), without_bound(item.reference.requirement, text)))
+            left_out = bool(item.intervals) and tells_several(text, _asked(item))
         if isinstance(readings, Refusal):
             if not readings.is_blank:
                 yield Unreadable(sentence=readings.sentence)
             continue
         for reading in filterfalse(_makes_up, readings):
+            reading = reading._replace(dropped=True) if left_out else reading  # noqa: PLW2901
             worth = _worked_out(item, reading, reading.tree, carried)
             if isinstance(worth, Unreadable):
                 yield worth
@@ -118,6 +121,8 @@ def _attempts(
                 own=_with_others(item, reading, left_open, carried) if left_open else None,
                 intervals=tuple(_on_intervals(item, worth, rank, carried)),
             )
+            if pieces and pieces.count(" for ") >= len(own.intervals) and any(one.silent for one in own.intervals):
+                own = replace(own, reading=reading._replace(dropped=True))  # one may hold elsewhere than it was read
             if not THOUSANDS.isdisjoint(reading.slips) and own.unit_scale < 1:  # 1.152 mJ for 1152 mJ: a person says so
                 own = replace(own, reading=reading._replace(rival=True))
             for one in _on_either_clock(item, own, text):
@@ -169,9 +174,14 @@ def _on_either_clock(item: ItemKey, own: Interpretation, text: str) -> Iterator[
 
 def _told_by_pieces(item: ItemKey, text: str) -> str | None:
     """A response whose pieces are told one after the other, with the range of t of each."""
-    reference, starts = item.reference, [to_float(interval.reference.start or ZERO) for interval in item.intervals]
-    question = question_of("expression", reference.dimension, tuple(item.names.items()), reference.called)
-    return in_ranges(text, starts, question) if starts else None
+    starts = [to_float(interval.reference.start or ZERO) for interval in item.intervals]
+    return in_ranges(text, starts, _asked(item)) if starts else None
+
+
+def _asked(item: ItemKey) -> Question:
+    """What an expression is read for."""
+    reference = item.reference
+    return question_of("expression", reference.dimension, tuple(item.names.items()), reference.called)
 
 
 def _makes_up(reading: Reading) -> bool:

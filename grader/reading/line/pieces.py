@@ -61,6 +61,7 @@ _NEXT = regex(r"\b(?:third|fourth|fifth|last)(?!\s+of\b|\w)", re.IGNORECASE)
 _REMARK = regex(r"(?<!\w)\((?![^()]*\bt\b)[^()]*\b[^\W\d_]{4,}\b[^()]*\)")
 """Words in brackets, which deny no piece."""
 _SHORT = {"millis": "ms", "micros": "μs", "us": "μs"}
+_DENIED = regex(rf"(?:{phrase_of('denied').pattern})[^;,\n]*?(?<![^\W_])[0-9]", re.IGNORECASE)
 _AROUND = " ,;:&|*·"
 
 
@@ -88,19 +89,27 @@ def in_ranges(text: str, starts: Sequence[float], question: Question) -> str | N
     question : Question
         What is asked: its dimension and its names tell mathematics from words.
     """
-    if len(text) > MAX_CHARACTERS:
-        return None
-    text = _MARKS.sub(" ", text)
-    text = phrase_of("unchanged").sub(" ", with_digits(_NEXT.sub("then", normalize(text).text)))
+    text = _prepared(text)
     claimed = _REMARK.sub(" ", text)
-    if _OTHERS.search(claimed) or phrase_of("denied", "taken back", "turned").search(claimed):
+    if _DENIED.search(claimed) or _OTHERS.search(claimed) or phrase_of("taken back", "turned").search(claimed):
         return None
-    text = _as_list(text)
     counted = _T_IN.search(text)
     unit = counted["unit"] if counted else "s"
     clock = Clock(starts, SCALES[unit])
     told = "; ".join(_placed(_pieces(_T_IN.sub(" ", text), clock, question), clock))
     return f"{told}, t in {_SHORT.get(unit, unit)}" if told and unit != "s" else told or None
+
+
+def tells_several(text: str, question: Question) -> bool:
+    """Whether a text holds several functions of t, of which a reading as one leaves some out."""
+    entries = _entries(_prepared(text), question)
+    return sum(isinstance(one, str) and _strength(one, question) == _FUNCTION for one in entries) > 1
+
+
+def _prepared(text: str) -> str:
+    """A text as a list in the one alphabet, without letters that marks take the place of; "" for one that is too long."""
+    text = _MARKS.sub(" ", text) if len(text) <= MAX_CHARACTERS else ""
+    return _as_list(phrase_of("unchanged").sub(" ", with_digits(_NEXT.sub("then", normalize(text).text))))
 
 
 def _as_list(text: str) -> str:
@@ -134,12 +143,14 @@ def _pieces(text: str, clock: Clock, question: Question) -> list[_Piece]:
     number = len(clock.starts)
     early = any(isinstance(one, Where) and one.is_before_all for one in entries)
     chosen = _formulas(strengths, number) or (_formulas(strengths, number + 1) if early else [])
-    if not chosen and strengths.count(3) < number:
-        chosen = [[place for place, strength in enumerate(strengths) if strength == 3]]
+    if not chosen and strengths.count(_FUNCTION) < number:
+        chosen = [[place for place, strength in enumerate(strengths) if strength == _FUNCTION]]
     if any(len(places) <= number for places in chosen):
         entries = [NOTHING if isinstance(one, Where) and one.is_before_all else one for one in entries]
     paired = [(*_shared(entries, places, clock), places) for places in chosen]
-    paired = [one for one in paired if all(own or strengths[place] > 1 for own, place in zip(*one[1:], strict=True))]
+    paired = [
+        one for one in paired if all(own or strengths[place] > _NUMBER for own, place in zip(*one[1:], strict=True))
+    ]
     if not paired:
         return []
     _, where, places = min(paired, key=lambda one: one[0])
@@ -153,7 +164,7 @@ def _without_corrected(entries: Sequence[str | Where | float], strengths: list[i
     """Take away the formula before each correction, if one as sure stands behind it."""
     before: int | None = None
     for place, one in enumerate(entries):
-        if strengths[place] > 1:
+        if strengths[place] > _NUMBER:
             before = place
         elif one == CORRECTED and before is not None and strengths[before] in strengths[place:]:
             strengths[before], before = 0, None
@@ -161,14 +172,16 @@ def _without_corrected(entries: Sequence[str | Where | float], strengths: list[i
 
 def _formulas(strengths: list[int], number: int) -> list[list[int]]:
     """Which places may be as many formulas as are wanted: functions of t first, then values of the kind asked, then numbers."""
-    for level in (3, 2, 1):
+    for level in (_FUNCTION, _QUANTITY, _NUMBER):
         sure, more = ([k for k, one in enumerate(strengths) if holds(one)] for holds in (level.__lt__, level.__eq__))
         wanted = number - len(sure)
-        if len(more) == wanted or (level < 3 and 0 < wanted < len(more) <= _MOST_VALUES):
+        if len(more) == wanted or (level < _FUNCTION and 0 < wanted < len(more) <= _MOST_VALUES):
             return [sorted((*sure, *some)) for some in combinations(more, wanted)]
     return []
 
 
+_NUMBER, _QUANTITY, _FUNCTION = 1, 2, 3
+"""How surely words are a formula."""
 _MOST_VALUES, _MOST_MARKS = 6, 16
 
 
@@ -221,8 +234,8 @@ def _strength(said: str, question: Question) -> int:
     if not _VALUE.search(said) or _AN_INSTANT.fullmatch(said):
         return 0
     if _EXPONENTIAL.search(said) or _TIME.search(said):
-        return 3
-    return 2 if measured(said, question) else 1
+        return _FUNCTION
+    return _QUANTITY if measured(said, question) else _NUMBER
 
 
 _GIVEN = regex(rf"(?P<name>[^\W\d_]\w*)\s*=(?:[^=]*=)?\s*(?P<value>[-+]?{NUMBER}\s*[^\W\d_]*)")
