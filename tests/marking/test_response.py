@@ -95,6 +95,7 @@ BY_INTERVAL = [
     ("0<t<20 ms: -6+6e^(-50t) A; t>20 ms: -1.5-2.293e^(-200(t-20ms)) A", (2, 2)),  # all of it turned: half of it
     ("0<t<20 ms: 600-600e^(-50t) mA; t>20 ms: 1.5+2.293e^(-200(t-20ms)) A", (2, 4)),  # a power of ten: half
     ("11 A", (0, 0)),
+    ("for t > 0: 6-6e^(-50t) A", (4, 0)),
     ("6-6e^(-50t) A", (4, 0)),  # nothing is said of what comes later
 ]
 

@@ -122,13 +122,13 @@ def _as_list(text: str) -> str:
     cell = cell_for_time(text)
     text = text.replace(cell, "t") if cell else text
     calls = {call.end() - 1: call.start() for call in _CALL.finditer(text)}
-    signs, open_calls = list(text), []
+    signs, open_calls, parts = list(text), [], "" if ";" in text else ","  # 0,5; 0,002: commas are decimal there
     for place, sign in enumerate(text):
         if sign in "([{":
             open_calls.append(place in calls)
             for within in range(calls.get(place, place + 1), place + 1):
                 signs[within] = ";"
-        elif open_calls and ((sign == "," and open_calls[-1]) or (sign in ")]}" and open_calls.pop())):
+        elif open_calls and ((sign == parts and open_calls[-1]) or (sign in ")]}" and open_calls.pop())):
             signs[place] = ";"
     return "".join(signs)
 
@@ -193,7 +193,7 @@ def _entries(text: str, question: Question) -> Iterator[str | Where | float]:
         kind = token.lastgroup or ""
         if kind == "word" and len(token[0]) > 1 and token[0] not in _LINKS and not is_strange(token[0], question):
             continue
-        if kind == "slash" and not _ends_a_piece(text[start : token.start()].strip(" )]"), question):
+        if kind == "slash" and not _ends_a_piece(text[start : token.start()], question):
             continue
         yield _trimmed(text[start : token.start()])
         start = token.end()
@@ -203,9 +203,10 @@ def _entries(text: str, question: Question) -> Iterator[str | Where | float]:
 
 
 def _ends_a_piece(before: str, question: Question) -> bool:
-    """Whether what stands before a stroke between blanks is a unit of the kind asked, or a range."""
-    unit = re.search(r"[^\W\d_]+$", before)
-    return not before or (unit is not None and is_of_the_kind_asked(unit[0], question))
+    """Whether what stands before a stroke between blanks is a unit of the kind asked, a range, or in brackets that it closes."""
+    unit = re.search(r"[^\W\d_]+$", before.rstrip(" )]"))
+    beyond = before.rstrip()[-1:] in {")", "]"} and before.count("(") < before.count(")")
+    return beyond or not before.strip() or (unit is not None and is_of_the_kind_asked(unit[0], question))
 
 
 _LINKS = {"as", "is", "are", "equals"}

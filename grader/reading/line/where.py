@@ -28,7 +28,7 @@ RANGES = tuple(
         rf"(?<![\w.,)^*/-])(?P<first>{_INSTANT})\s*(?![,;]){_TO}\s*(?P<last>{NUMBER}\s*{SECONDS}|∞)",
         rf"(?<![\w.,)^*/-])(?P<first>{_INSTANT})\s*(?:\.\.+|…)",
         rf"(?:^|(?<=[;\n|(,]))\s*(?P<sign>[<>≤≥])=?\s*(?P<last>{_INSTANT})",
-        rf"(?<=\s)(?P<sign>[<>≤≥])=?\s*(?P<last>{_INSTANT})(?=\s*:)",
+        rf"(?<=\s)(?P<sign>[<>≤≥])=?\s*(?P<last>{NUMBER}\s*{SECONDS}|{_INSTANT}(?=\s*:))",
         rf"(?:{_UNTIL.pattern}|\bfor)\s+(?P<last>{_INSTANT}){_WHOLE}",
         rf"(?:{_SINCE.pattern}|\bfrom)\s+(?P<first>(?!0\s){_INSTANT}){_WHOLE}",
     )
@@ -36,6 +36,9 @@ RANGES = tuple(
 """A range of t: in signs, as an interval, by its end, by its start."""
 PLACE = 0xE000
 """The first of the letters that mark a place in a text; nobody's, once `in_ranges` has taken them out."""
+_NUMBERED = regex(
+    r"\b(?:interval[loe]*|phase|part|section|stage|abschnitt|teil|tramo|étape)\s?(?P<number>[1-9])\b", re.IGNORECASE
+)
 _FROM_THE_START = regex(r"\b(?:start|beginning|first|0)\b", re.IGNORECASE)
 
 
@@ -97,6 +100,7 @@ def marked(text: str) -> tuple[str, list[Where]]:
     for pattern in RANGES:
         text = mark(text, pattern, _range)
     text = mark(text, phrase_of("correction"), lambda _: CORRECTED)
+    text = mark(text, _NUMBERED, lambda match: EARLY if match["number"] == "1" else LATE)
     text = mark(text, _EARLY_WORDS, lambda _: EARLY)
     return mark(text, _LATE_WORDS, lambda _: LATE), found
 
