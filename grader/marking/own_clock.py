@@ -18,7 +18,7 @@ from grader.values.dimension import TIME
 from grader.values.scalar import ZERO
 from grader.values.waveform import Waveform, constant, number_of
 
-INSTANTS = ("time to reach", "time of maximum", "time of minimum", "peak time")
+INSTANTS = ("time to reach", "time when equal", "time of maximum", "time of minimum", "peak time")
 """What asks for an instant on the problem's clock."""
 ORIGIN = regex(
     r"\b(?:after|from|since|past|following|counted|measured)\b.*"

@@ -20,7 +20,7 @@ from grader.values.functions import exp, square_root
 from grader.values.scalar import Scalar, is_symbolic, sign
 from grader.values.waveform import TIME, Waveform, constant
 
-OF_EXPRESSION = (Find.EXPRESSION, Find.AT, Find.SLOPE, Find.REACH)
+OF_EXPRESSION = (Find.EXPRESSION, Find.AT, Find.SLOPE, Find.REACH, Find.MEET)
 """What is read off the whole response."""
 
 OF_START = (*OF_EXPRESSION, Find.INITIAL, Find.STORED, Find.DISSIPATED)

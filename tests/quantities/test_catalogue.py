@@ -24,6 +24,7 @@ DESIGN = {
     "response", "transform", "impedance", "transfer function", "impulse response",
     "characteristic polynomial", "differential equation", "choices", "explanation", "sketch",
     "energy share", "energy lost", "period", "duty cycle", "poles", "zeros",
+    "time when equal",
 }  # fmt: skip
 
 

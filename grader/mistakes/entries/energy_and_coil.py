@@ -9,10 +9,11 @@ from grader.circuit.elements import Resistor, Signal
 from grader.mistakes.case import Case
 from grader.mistakes.propagate import some
 from grader.mistakes.records import Wrong, mistake
+from grader.quantities import asked
 from grader.quantities.finding import Find
 from grader.quantities.finds.repeating import phases
 from grader.quantities.quantities import quantity
-from grader.values.dimension import NUMBER, PERMEABILITY, Dimension
+from grader.values.dimension import ENERGY, NUMBER, PERMEABILITY, Dimension
 from grader.values.functions import square_root
 from grader.values.scalar import HALF, ONE
 from grader.values.waveform import Waveform, constant
@@ -21,8 +22,9 @@ from grader.values.waveform import Waveform, constant
 @mistake
 def energy_factor_half_lost(case: Case) -> Iterator[Wrong]:
     """Twice the energy."""
-    energy = case.find == Find.STORED or (case.signal is not None and case.signal.kind == "energy")
-    if energy and case.value is not None:
+    of_a_signal = case.signal is not None and case.signal.kind == "energy"
+    energy = of_a_signal and asked(case.find).dimension(case.question.problem, case.item) == ENERGY
+    if (energy or case.find == Find.STORED) and case.value is not None:
         yield Wrong.times(case.value, constant(fmpq(2)))
 
 

@@ -99,7 +99,7 @@ def time_shift_forgotten(case: Case) -> Iterator[Wrong]:
 @mistake
 def time_from_switching_given(case: Case) -> Iterator[Wrong]:
     """The right instant less the instant of switching."""
-    if case.find == Find.REACH and case.start != 0 and case.value is not None:
+    if case.find in (Find.REACH, Find.MEET) and case.start != 0 and case.value is not None:
         yield Wrong(case.value - constant(case.start), shift=-constant(case.start))
 
 
@@ -117,6 +117,6 @@ def first_interval_treated_as_settled(case: Case) -> Iterator[Wrong]:
 @mistake
 def common_logarithm_used(case: Case) -> Iterator[Wrong]:
     """The time since the switching over ln 10."""
-    if case.find == Find.REACH and case.value is not None:
+    if case.find in (Find.REACH, Find.MEET) and case.value is not None:
         start = constant(case.start)
         yield Wrong(start + (case.value - start) / log(constant(fmpq(10))))

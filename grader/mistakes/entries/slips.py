@@ -74,10 +74,11 @@ MOST_EARLIER = 9
 def earlier_crossing(case: Case) -> Iterator[Wrong]:
     """The level's crossings before the one that is asked, upwards and downwards."""
     number, direction = counted(case.item)
-    if case.find != Find.REACH or (number, direction) == (1, "") or not case.has_circuit:
+    if case.find not in (Find.REACH, Find.MEET) or (number, direction) == (1, "") or not case.has_circuit:
         return
     for earlier in range(1, min(2 * number, MOST_EARLIER + 1)):
-        settings = (("crossing", str(earlier)),)
+        kept = {key: text for key, text in case.item.settings if key != "direction"}
+        settings = tuple((kept | {"crossing": str(earlier)}).items())
         try:
             found = asked(case.find).reference(replace(case.question, item=replace(case.item, settings=settings)))
         except NotDefined:

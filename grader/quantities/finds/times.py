@@ -1,12 +1,16 @@
 """When and how fast: the time constant and the half-life, levels reached, settling and rise times."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from functools import partial
+from itertools import product
 
 from flint import fmpq
 
+from grader.circuit.elements import Signal
 from grader.circuit.resistance import time_constant
+from grader.errors import NotDefined
 from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.composed import FIRST_ORDER, from_values
@@ -17,7 +21,7 @@ from grader.quantities.links import from_expression, with_storage
 from grader.quantities.quantities import is_share, share_of
 from grader.quantities.question import Question
 from grader.quantities.records import Asked
-from grader.quantities.rules import Rule, from_first
+from grader.quantities.rules import Rule, follow, from_first
 from grader.quantities.shared import from_other_interval
 from grader.quantities.stretches import ends_of, pieces_of
 from grader.quantities.thevenin import resistances
@@ -26,7 +30,7 @@ from grader.reading.render.typeset import stated_text
 from grader.reading.render.waveform_tree import scalar_tree
 from grader.values.dimension import TIME
 from grader.values.functions import log
-from grader.values.scalar import Scalar, is_symbolic, to_float
+from grader.values.scalar import ZERO, Scalar, is_symbolic, to_float
 from grader.values.text import value_text
 from grader.values.waveform import Waveform, constant
 
@@ -144,23 +148,111 @@ class TimeToReach(Asked):
                 if is_symbolic(item.level)
                 else value_text(to_float(item.level), dimension, 6).replace("-", "−")
             )
-        number, direction = counted(item)
-        often = "" if number == 1 else f" for the {ordinal(str(number))} time"
-        bounded = item.start is not None or item.until is not None
-        where = f", {stretch_text(problem, item)}" if bounded else after_switching(problem, item)
-        return f"Time t at which the {phrase(item.signal)} reaches {level}{f', {direction}' if direction else ''}{often}{where}"
+        return f"Time t at which the {phrase(item.signal)} reaches {level}{_which(problem, item)}"
 
     def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
         """A count from 1 to 99; a direction of two."""
-        settings = dict(item.settings)
-        found = []
-        if not re.fullmatch(r"[1-9][0-9]?", settings.get("crossing", "1")):
-            found.append(
-                f"'crossing' says which crossing counts, a whole number from 1 to 99, not '{settings['crossing']}'"
-            )
+        settings, found = dict(item.settings), list(_no_count(item))
         if settings.get("direction", RISING) not in (RISING, FALLING):
             found.append(f"'direction' must be '{RISING}' or '{FALLING}', not '{settings['direction']}'")
         return tuple(found)
+
+
+def _no_count(item: Item) -> Iterator[str]:
+    """What is wrong with which crossing counts."""
+    count = dict(item.settings).get("crossing", "1")
+    if not re.fullmatch(r"[1-9][0-9]?", count):
+        yield f"'crossing' says which crossing counts, a whole number from 1 to 99, not '{count}'"
+
+
+def _which(problem: Problem, item: Item) -> str:
+    """Which crossing is meant, and in what time."""
+    number, direction = counted(item)
+    often = "" if number == 1 else f" for the {ordinal(str(number))} time"
+    bounded = item.start is not None or item.until is not None
+    where = f", {stretch_text(problem, item)}" if bounded else after_switching(problem, item)
+    return f"{f', {direction}' if direction else ''}{often}{where}"
+
+
+class TimeWhenEqual(Asked):
+    """The instant at which a signal equals the same quantity of another element, for the first time or a later one."""
+
+    name = Find.MEET
+    measures = TIME
+
+    def reference(self, question: Question) -> Waveform:
+        """The zero of their difference, in the interval meant or in the stretch of time given."""
+        both = zip(pieces_of(question), pieces_of(_the_other(question)), strict=True)
+        number, _ = counted(question.item)
+        try:
+            return crossing([(mine - theirs, *when) for (mine, *when), (theirs, *_) in both], ZERO, number=number)
+        except NotDefined as error:
+            said = str(error).replace("the signal", "their difference").replace("has that value", "is zero")
+            raise NotDefined(said.replace("that value", "zero")) from None
+
+    def rules(self, question: Question) -> Iterator[Rule]:
+        """The two as expressions, each as it stands or as it follows from earlier answers; the solver's where there is nothing."""
+        start, end = question.stretch()
+        if [index for index, _, _ in question.parts_of(start, end)] != [question.index]:
+            return
+        number, _ = counted(question.item)
+        meet = partial(steps.on_stretch, start=start, end=end, measure=partial(crossing, level=ZERO, number=number))
+        says = "This follows from the two quantities as you have them."
+        for ways in _together(_as_expression(question), _as_expression(_the_other(question))):
+            both = tuple(zip(("x", "y"), ways, strict=True))
+            own = tuple((name, way) for name, way in both if isinstance(way, Rule))
+            given = tuple((name, way) for name, way in both if isinstance(way, Waveform))
+            if own:
+                difference = Rule(formula="x-y", uses=(), given=given, through=own, says=says)
+                yield Rule(formula="x", uses=(), through=(("x", difference),), says=says, step=meet)
+
+    def text(self, problem: Problem, item: Item) -> str:
+        """With the other quantity, which meeting of them counts, and in what time."""
+        return f"Time t at which the {phrase(item.signal)} equals the {phrase(other_of(item))}{_which(problem, item)}"
+
+    def faults(self, problem: Problem, item: Item) -> tuple[str, ...]:
+        """Another element of the circuit; a count from 1 to 99."""
+        equals = dict(item.settings).get("equals", "")
+        known = problem.circuit is not None and equals in [element.name for element in problem.circuit.elements]
+        return (
+            *_no_count(item),
+            *(() if known else (f"'equals' must name an element of the circuit, not '{equals}'",)),
+        )
+
+
+def other_of(item: Item) -> Signal:
+    """The same quantity of the other element."""
+    assert item.signal is not None
+    return replace(item.signal, of=dict(item.settings)["equals"])
+
+
+def _the_other(question: Question) -> Question:
+    return replace(question, item=replace(question.item, signal=other_of(question.item)))
+
+
+def _as_expression(question: Question) -> list[Rule | Waveform]:
+    """How a signal follows as an expression: the own one, or what leads to it; the solver's where nothing does."""
+    here = replace(question, item=replace(question.item, find=Find.EXPRESSION))
+    own = from_first(here.same_here(Find.EXPRESSION), "x", "This follows from your own expression.")
+    return (
+        [*own]
+        or [one for one in question.asked(Find.EXPRESSION).rules(here) if _is_sound(one, here)]
+        or [here.waveform]
+    )
+
+
+def _together(
+    mine: Sequence[Rule | Waveform], theirs: Sequence[Rule | Waveform]
+) -> Sequence[tuple[Rule | Waveform, ...]]:
+    """Ways to both quantities: from the same earlier answers, where there are such."""
+    pairs = list(product(mine, theirs))
+    return [pair for pair in pairs if len({one.items for one in pair if isinstance(one, Rule)}) == 1] or pairs
+
+
+def _is_sound(rule: Rule, question: Question) -> bool:
+    """Whether a rule leads from the right earlier answers to the right one."""
+    answers = {id: question.answer_to(question.problem.item(id)) for id in rule.items}
+    return follow(rule, answers) == question.waveform
 
 
 class SettlingTime(FromEnds):

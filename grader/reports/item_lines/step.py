@@ -47,6 +47,7 @@ _WAYS: dict[str, Sequence[Callable[[Question], Derivation | None]]] = {
     "time of maximum": (partial(extremes.time_of_extreme, way=1),),
     "time of minimum": (partial(extremes.time_of_extreme, way=-1),),
     "time to reach": (times.time_to_reach,),
+    "time when equal": (times.time_when_equal,),
     "value at": (partial(times.at_instant, order=0),),
     "natural part": (parts.natural,),
     "forced part": (parts.forced,),

@@ -1,11 +1,13 @@
 """Times, values and slopes, read off the expression; where it is a single exponential, by its logarithm."""
 
+from dataclasses import replace
 from typing import NamedTuple
 
 from flint import fmpq
 
 from grader.circuit.elements import Capacitor, Inductor, Signal, Storage
 from grader.quantities.crossing import first_crossing
+from grader.quantities.finds.times import other_of
 from grader.quantities.quantities import share_of
 from grader.quantities.question import Question
 from grader.reports.item_lines.derivation import TAU, Derivation, by_trial, decay, just_after, put_in
@@ -80,6 +82,31 @@ def time_to_reach(question: Question) -> Derivation | None:
     answer = question.answer_to(question.item)
     level = _level(question, question.solved.just_after(question.signal, question.index))
     return Derivation((name("t"),), answer, (by_trial(question, number_of(answer), level),))
+
+
+def time_when_equal(question: Question) -> Derivation | None:
+    """``τ·ln(1 − d(0+)/d(∞))`` of the difference of two single exponentials of one time constant; elsewhere by trial."""
+    answer = question.answer_to(question.item)
+    other = replace(question, item=replace(question.item, signal=other_of(question.item)))
+    both = [decay(one, one.signal) for one in (question, other)]
+    mine, theirs = both
+    if mine is not None and theirs is not None and mine.tau == theirs.tau and mine.final != theirs.final:
+        start, final = mine.first - theirs.first, mine.final - theirs.final
+        begins, ends = (
+            name(f"({question.signal.symbol} − {other.signal.symbol})({when})") for when in (just_after(question), "∞")
+        )
+        shown = (amount(one, question.signal.dimension) for one in (start, final))
+        first, last = shown
+        law = TAU * function("ln", (ends - begins) / ends)
+        figures = amount(mine.tau, TIME) * function("ln", (last - first) / last)
+        value = log((final - start) / final).scaled(mine.tau)
+        if question.start:
+            law, figures = (amount(question.start, TIME) + side for side in (law, figures))
+            value = value + constant(question.start)
+        return Derivation((name("t"), law, figures), value)
+    time = number_of(answer)
+    level = question.waveform.at(time)
+    return Derivation((name("t"),), answer, tuple(by_trial(one, time, level) for one in (question, other)))
 
 
 def _level(question: Question, first: Waveform) -> Waveform:
