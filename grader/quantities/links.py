@@ -258,10 +258,7 @@ def proportion(mine: Mapping[int, Any], theirs: Mapping[int, Any], states: Itera
 
 
 def from_dc(question: Question) -> Iterator[Rule]:
-    """A final value from another by what holds in the dc steady state: the same current, or Ohm's law at a resistor.
-
-    Coils are short circuits then and capacitors open ones, so that elements carry the same current that do not otherwise.
-    """
+    """A final value from another by what holds in dc steady state, coils shorts and capacitors open: the same, or Ohm's law."""
     mine, kind = asked_value(question, question.signal), question.signal.kind
     if kind not in CURRENT_AND_VOLTAGE or mine is None or not mine.terms:
         return
@@ -272,7 +269,7 @@ def from_dc(question: Question) -> Iterator[Rule]:
         says = f"This follows from your own {phrase(item.signal)} in the dc steady state."
         if theirs is None:
             continue
-        if kind == item.signal.kind == "current" and mine in (theirs, -theirs):
+        if kind == item.signal.kind and mine in (theirs, -theirs) and _nothing_between(question, item.signal):
             yield Rule(formula="x0" if mine == theirs else "-x0", uses=(("x0", item.id),), says=says)
         elif {kind, item.signal.kind} == set(CURRENT_AND_VOLTAGE):
             for resistor in resistors:
@@ -282,6 +279,19 @@ def from_dc(question: Question) -> Iterator[Rule]:
                     sign = "" if mine == theirs.scaled(factor) else "-"
                     given = (("k", constant(factor)),)
                     yield Rule(formula=f"{sign}k*x", uses=(("x", item.id),), given=given, says=says)
+
+
+def _nothing_between(question: Question, other: Signal) -> bool:
+    """Whether two voltages are between nodes that nothing drops between in the end; true of any two currents."""
+    if question.signal.kind == "current":
+        return True
+    mine, theirs = (nodes_of_voltage(question.circuit, one) for one in (question.signal, other))
+    ways = [] if mine is None or theirs is None else [(mine, theirs), (mine, theirs[::-1])]
+    nothing, drop = Waveform(), partial(Signal, kind="voltage")
+    return any(
+        all(ends[0] == ends[1] or asked_value(question, drop(of=ends)) == nothing for ends in zip(*way, strict=True))
+        for way in ways
+    )
 
 
 def _both_ways(value: Waveform | None) -> tuple[Waveform, ...]:
