@@ -190,8 +190,7 @@ def _slip_alike(item: ItemKey, taken: Interpretation) -> bool:
 
 def _says_one_thing(taken: Interpretation) -> bool:
     """Whether a response is one expression without ranges or steps, which says nothing of what comes later."""
-    nodes = walk(taken.reading.tree)
-    parted = any(isinstance(node, Step) or (isinstance(node, Pieces) and len(node.pieces) > 1) for node in nodes)
+    parted = any(isinstance(node, (Pieces, Step)) for node in walk(taken.reading.tree))
     return not parted and all(said.answer == taken.intervals[0].answer for said in taken.intervals)
 
 

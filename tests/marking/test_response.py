@@ -95,7 +95,6 @@ BY_INTERVAL = [
     ("0<t<20 ms: -6+6e^(-50t) A; t>20 ms: -1.5-2.293e^(-200(t-20ms)) A", (2, 2)),  # all of it turned: half of it
     ("0<t<20 ms: 600-600e^(-50t) mA; t>20 ms: 1.5+2.293e^(-200(t-20ms)) A", (2, 4)),  # a power of ten: half
     ("11 A", (0, 0)),
-    ("for t > 0: 6-6e^(-50t) A", (4, 0)),
     ("6-6e^(-50t) A", (4, 0)),  # nothing is said of what comes later
 ]
 
@@ -158,6 +157,13 @@ def test_what_holds_when_is_said_in_words(key, words):
         "6-6e^(-t/tau1) A, 1.5+2.293e^(-(t-20ms)/tau2) A; tau1 = 20 ms, tau2 = 5 ms",
         f"3e^(-50t) A no, it starts at 0: {FIRST}; then {SECOND}",
         f"{FIRST} for 0<t<2·10^-2 s; {SECOND} for t>2·10^-2 s",
+        "six minus six e to the minus 50 t amps, then 1.5 plus 2.293 e to the minus 200 (t-20ms) amps",
+        f"sorry first one was wrong: {FIRST}, then {SECOND}",
+        f"{FIRST}; (wrong: 3+2e^...) {SECOND}",
+        f"{FIRST} ; with t'=t-20ms 1.5+2.293e^(-200t') A",
+        f"iL: {FIRST} [before 20 ms] / {SECOND} [after]",
+        "6A(1-e^-t/20ms) for 0..20ms, 1.5A + 2.293A e^-(t-20ms)/5ms for t>20ms",
+        "0..20: 6-6e^(-t/20) A; 20...: 1.5+2.293e^(-(t-20)/5) A, everything in ms",
     ],
 )
 def test_ranges_in_other_words(key, answer):

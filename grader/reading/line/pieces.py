@@ -30,15 +30,15 @@ from grader.reading.line.where import (
     marked,
     seconds,
 )
+from grader.reading.text.cell import spelled_out
 from grader.reading.text.glyphs import normalize
-from grader.reading.text.number_words import with_digits
 from grader.reading.tokens import Question
 from grader.reading.tokens.scan_words import cell_for_time
 from grader.regex import regex
 
 _NUMBERED = regex(r"(?:^|(?<=[\s;,]))\(?(?:(?:[1-9a-c]|i{1,3})[.)]|[A-C][:)])(?=\s)")
 _SHIFTED = regex(
-    rf"[,;(]?\s*(?:\b(?:with|where|and|mit|avec|con)\b\s*)?(?<![\w'])(?P<name>[^\W\d_]\w?[*']*)\s*=\s*\(?\s*(?P<own>t\s*-\s*{NUMBER}\s*(?:{SECONDS})?)\s*\)?(?![\w*])"
+    rf"[,(]?[ ]*(?:\b(?:with|where|and|mit|avec|con)\b\s*)?(?<![\w'])(?P<name>[^\W\d_]\w?[*']*)\s*=\s*\(?\s*(?P<own>t\s*-\s*{NUMBER}\s*(?:{SECONDS})?)\s*\)?(?![\w*])"
 )
 _OTHERS = regex(r"\bor\b|\boder\b|\bou\b", re.IGNORECASE)
 _CALL = regex(r"(?:=\s*)?\b(?:np\.|numpy\.)?(?:where|iff?|wenn|piecewise)\s*\(|(?<![\^_\w}])\{", re.IGNORECASE)
@@ -55,12 +55,17 @@ _WITHOUT, _TWO, _OVER_COLON, _ELSEWHERE = 4.0, 4.0, 4.0, 1.5
 _EXPONENTIAL = regex(r"(?<![^\W\d_])e\s?\^|\bexp\b", re.IGNORECASE)
 _TIME = regex(r"(?<![^\W\d_])t(?![\w'])(?!\s*=)")
 _VALUE = regex(r"(?<![^\W_])(?:[0-9]|\.[0-9])")
-_AN_INSTANT = regex(rf"[^=]*=?\s*{NUMBER}\s*{SECONDS}\s*")
-_T_IN = regex(r"[(\[,;]?\s*\bt\s+(?:is\s+)?(?:in|en|em)\s+(?P<unit>ms|μs|us|s|millis|micros)(?:ec(?:onds?)?)?\b")
+_AN_INSTANT = regex(rf"(?:[^=]*=)*\s*{NUMBER}\s*{SECONDS}\s*")
+_T_IN = regex(
+    r"[(\[,;]?\s*\b(?:t|times?|everything)\s+(?:is\s+)?(?:in|en|em)\s+(?P<unit>ms|μs|us|s|millis|micros)(?:ec(?:onds?)?)?\b"
+)
 _NEXT = regex(r"\b(?:third|fourth|fifth|last)(?!\s+of\b|\w)", re.IGNORECASE)
 _REMARK = regex(r"(?<!\w)\((?![^()]*\bt\b)[^()]*\b[^\W\d_]{4,}\b[^()]*\)")
 """Words in brackets, which deny no piece."""
 _SHORT = {"millis": "ms", "micros": "μs", "us": "μs"}
+_REASON = regex(r"\b(?:because|since|as|weil|da|car|porque)\s[^0-9=]*$", re.IGNORECASE)
+_WRONG_INSIDE = regex(rf"\(\s*(?:{phrase_of('taken back', 'denied').pattern})[^()]*\)", re.IGNORECASE)
+_TAKEN_BACK = regex(rf"(?:e\s?\^|\bexp\b).*(?:{phrase_of('taken back').pattern})", re.IGNORECASE | re.DOTALL)
 _DENIED = regex(rf"(?:{phrase_of('denied').pattern})[^;,\n]*?(?<![^\W_])[0-9]", re.IGNORECASE)
 _AROUND = " ,;:&|*·"
 
@@ -91,7 +96,7 @@ def in_ranges(text: str, starts: Sequence[float], question: Question) -> str | N
     """
     text = _prepared(text)
     claimed = _REMARK.sub(" ", text)
-    if _DENIED.search(claimed) or _OTHERS.search(claimed) or phrase_of("taken back", "turned").search(claimed):
+    if any(pattern.search(claimed) for pattern in (_DENIED, _OTHERS, _TAKEN_BACK, phrase_of("turned"))):
         return None
     counted = _T_IN.search(text)
     unit = counted["unit"] if counted else "s"
@@ -109,7 +114,8 @@ def tells_several(text: str, question: Question) -> bool:
 def _prepared(text: str) -> str:
     """A text as a list in the one alphabet, without letters that marks take the place of; "" for one that is too long."""
     text = _MARKS.sub(" ", text) if len(text) <= MAX_CHARACTERS else ""
-    return _as_list(phrase_of("unchanged").sub(" ", with_digits(_NEXT.sub("then", normalize(text).text))))
+    text = spelled_out(_NEXT.sub("then", normalize(text).text))
+    return _as_list(phrase_of("unchanged").sub(" ", _WRONG_INSIDE.sub(" ", _REASON.sub("", text))))
 
 
 def _as_list(text: str) -> str:
@@ -205,7 +211,7 @@ def _entries(text: str, question: Question) -> Iterator[str | Where | float]:
 def _ends_a_piece(before: str, question: Question) -> bool:
     """Whether what stands before a stroke between blanks is a unit of the kind asked, a range, or in brackets that it closes."""
     unit = re.search(r"[^\W\d_]+$", before.rstrip(" )]"))
-    beyond = before.rstrip()[-1:] in {")", "]"} and before.count("(") < before.count(")")
+    beyond = before.rstrip()[-1:] in {")", "]"} and len(re.findall(r"[(\[]", before)) < len(re.findall(r"[)\]]", before))
     return beyond or not before.strip() or (unit is not None and is_of_the_kind_asked(unit[0], question))
 
 

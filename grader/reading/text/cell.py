@@ -72,7 +72,7 @@ def tidy(text: str) -> Cell:
         len(text) < 30 and (_MARKS_ONLY.fullmatch(text) or not text.strip(".!? ") or says(text, "no answer"))
     ):
         raise CannotRead("blank")
-    text = _spelled_out(text)
+    text = spelled_out(text)
     if (not _SUSPECT.search(text) and not text.rstrip().endswith(".")) or not _NEEDS_LOOK.search(text):
         return Cell(text)
     damage = _SPREADSHEET_ERROR.search(text)
@@ -86,7 +86,7 @@ def tidy(text: str) -> Cell:
     return _without_marks(text)
 
 
-def _spelled_out(text: str) -> str:
+def spelled_out(text: str) -> str:
     """A text with words and signs as the scanner knows them: digits for words, lines that go on joined."""
     if "\n" in text:
         text = _LINE_GOES_ON.sub(" ", text)
