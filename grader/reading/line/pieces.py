@@ -211,7 +211,9 @@ def _entries(text: str, question: Question) -> Iterator[str | Where | float]:
 def _ends_a_piece(before: str, question: Question) -> bool:
     """Whether what stands before a stroke between blanks is a unit of the kind asked, a range, or in brackets that it closes."""
     unit = re.search(r"[^\W\d_]+$", before.rstrip(" )]"))
-    beyond = before.rstrip()[-1:] in {")", "]"} and len(re.findall(r"[(\[]", before)) < len(re.findall(r"[)\]]", before))
+    beyond = before.rstrip()[-1:] in {")", "]"} and len(re.findall(r"[(\[]", before)) < len(
+        re.findall(r"[)\]]", before)
+    )
     return beyond or not before.strip() or (unit is not None and is_of_the_kind_asked(unit[0], question))
 
 
