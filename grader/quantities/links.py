@@ -204,7 +204,7 @@ def from_kindred(question: Question, find: str) -> Iterator[Rule]:
     mine, weights = asked_value(question, signal), weights_on(question, signal, question.index_asked)
     states = question.solved.reduced(question.index).columns.states.values()
     own = is_own_quantity(question.circuit, signal)
-    for item in _beside(question, find):
+    for item in beside(question, find):
         assert item.signal is not None
         if item.signal.of == signal.of or (is_own_quantity(question.circuit, item.signal) and not own):
             continue  # `from_law`, `from_states`
@@ -222,7 +222,7 @@ def from_kindred(question: Question, find: str) -> Iterator[Rule]:
 CURRENT_AND_VOLTAGE = ("current", "voltage")
 
 
-def _beside(question: Question, find: str) -> Iterator[Item]:
+def beside(question: Question, find: str) -> Iterator[Item]:
     """The earlier items for another current or voltage at the same time."""
     for item in question.earlier_here(find):
         electrical = item.signal is not None and item.signal.kind in CURRENT_AND_VOLTAGE
@@ -255,48 +255,6 @@ def proportion(mine: Mapping[int, Any], theirs: Mapping[int, Any], states: Itera
     first = next(iter(own))
     factor = own[first] / other[first]
     return factor if all(own[column] == factor * other[column] for column in own) else None
-
-
-def from_dc(question: Question) -> Iterator[Rule]:
-    """A final value from another by what holds in dc steady state, coils shorts and capacitors open: the same, or Ohm's law."""
-    mine, kind = asked_value(question, question.signal), question.signal.kind
-    if kind not in CURRENT_AND_VOLTAGE or mine is None or not mine.terms:
-        return
-    resistors = [element for element in question.circuit.elements if isinstance(element, Resistor)]
-    for item in _beside(question, Find.FINAL):
-        assert item.signal is not None
-        theirs = asked_value(question, item.signal)
-        says = f"This follows from your own {phrase(item.signal)} in the dc steady state."
-        if theirs is None:
-            continue
-        if kind == item.signal.kind and mine in (theirs, -theirs) and _nothing_between(question, item.signal):
-            yield Rule(formula="x0" if mine == theirs else "-x0", uses=(("x0", item.id),), says=says)
-        elif {kind, item.signal.kind} == set(CURRENT_AND_VOLTAGE):
-            for resistor in resistors:
-                sizes = {one: asked_value(question, Signal(kind=one, of=resistor.name)) for one in CURRENT_AND_VOLTAGE}
-                if mine in _both_ways(sizes[kind]) and theirs in _both_ways(sizes[item.signal.kind]):
-                    factor = resistor.value if kind == "voltage" else ONE / resistor.value
-                    sign = "" if mine == theirs.scaled(factor) else "-"
-                    given = (("k", constant(factor)),)
-                    yield Rule(formula=f"{sign}k*x", uses=(("x", item.id),), given=given, says=says)
-
-
-def _nothing_between(question: Question, other: Signal) -> bool:
-    """Whether two voltages are between nodes that nothing drops between in the end; true of any two currents."""
-    if question.signal.kind == "current":
-        return True
-    mine, theirs = (nodes_of_voltage(question.circuit, one) for one in (question.signal, other))
-    ways = [] if mine is None or theirs is None else [(mine, theirs), (mine, theirs[::-1])]
-    nothing, drop = Waveform(), partial(Signal, kind="voltage")
-    return any(
-        all(ends[0] == ends[1] or asked_value(question, drop(of=ends)) == nothing for ends in zip(*way, strict=True))
-        for way in ways
-    )
-
-
-def _both_ways(value: Waveform | None) -> tuple[Waveform, ...]:
-    """A value counted in either direction."""
-    return () if value is None else (value, -value)
 
 
 def slope_from_states(question: Question) -> Iterator[Rule]:

@@ -68,7 +68,8 @@ ROWS = [
     (HOIST, "expression", COIL, 'voltage = "L1"', "16.8 V", 0),
     (TANK, "first", SIX, 'current = "R1"', "3 mA", 2),
     (TANK, "first", SIX, 'current = "R2"', "1.5 mA", 2),
-    (TANK, "first", SIX, 'current = "R2"', "3 mA", 0),
+    (TANK, "first", SIX, 'current = "R2"', "3 mA", 2),  # what R1 carries, as the capacitor takes none
+    (TANK, "first", SIX, 'current = "R2"', "2.4 mA", 0),
 ]
 
 

@@ -1,7 +1,9 @@
 """A final value that another one is in the dc steady state, where nothing drops between them: charged once, and no other follows.
 
 Worked out by hand.  `float`: 6 mA into 2 kΩ beside 1 kΩ and 4 μF: 12 V at both ends of 1 kΩ in the end.  `weir`: 12 V, 2 Ω, then 6 Ω beside
-3 Ω behind a coil: 6 V at both; with 8 V at one 8 V at the other, and the source's own resistor is left 4 V.
+3 Ω behind a coil: 6 V at both; with 8 V at one 8 V at the other, and the source's own resistor is left 4 V.  `buoy`: 30 V, 10 kΩ,
+then 2 μF beside 5 kΩ and 15 kΩ: 20 V and 1 mA, before the switch opens and, with it closed for good, in the end; with 15 V
+(30 - 15)/10 kΩ = 1.5 mA, or 15/20 kΩ = 0.75 mA, as the capacitor takes none.
 """
 
 import pytest
@@ -41,6 +43,24 @@ item = [
   {id = "v2", find = "final value", voltage = "R2", points = 2},
   {id = "v1", find = "final value", voltage = "R1", points = 2},
 ]
+[[problem]]
+id = "buoy"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "30 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], opens = "0 s", closes = "1 s"},
+  {name = "R1", kind = "resistor", between = ["b", "n"], value = "10 kohm"},
+  {name = "C1", kind = "capacitor", between = ["n", "g"], value = "2 uF"},
+  {name = "R2", kind = "resistor", between = ["n", "m"], value = "5 kohm"},
+  {name = "R3", kind = "resistor", between = ["m", "g"], value = "15 kohm"},
+]
+item = [
+  {id = "v", find = "value just before switching", after = "0 s", voltage = "C1", points = 2},
+  {id = "i1", find = "value just before switching", after = "0 s", current = "R1", points = 2},
+  {id = "i3", find = "value just before switching", after = "0 s", current = "R3", points = 2},
+  {id = "vf", find = "final value", after = "1 s", voltage = "C1", points = 2},
+  {id = "if", find = "final value", after = "1 s", current = "R1", points = 2},
+]
 """
 
 
@@ -59,6 +79,14 @@ def key():
         ({"weir.v3": "8 V"}, "weir.v2", "8 V", 2),
         ({"weir.v3": "8 V", "weir.v2": "8 V"}, "weir.v1", "4 V", 2),
         ({"weir.v3": "8 V"}, "weir.v1", "8 V", 0),
+        ({"buoy.v": "15 V"}, "buoy.i1", "1.5 mA", 2),
+        ({"buoy.v": "15 V"}, "buoy.i1", "0.75 mA", 2),
+        ({"buoy.v": "15 V"}, "buoy.i1", "3 mA", 0),
+        ({"buoy.v": "20 V"}, "buoy.i1", "0.75 mA", 0),
+        ({"buoy.v": "15 V", "buoy.i1": "1.2 mA"}, "buoy.i3", "1.2 mA", 2),
+        ({"buoy.vf": "15 V"}, "buoy.if", "1.5 mA", 2),
+        ({"buoy.vf": "15 V"}, "buoy.if", "0.75 mA", 2),
+        ({"buoy.vf": "15 V"}, "buoy.if", "0.5 mA", 0),
     ],
 )
 def test_points(key, own, item, text, points):
