@@ -255,7 +255,7 @@ def _worked_out(
             return Interpretation(reading, polynomial_of(item.reference.find, tree, quantity.waveform), None)
     except NotFinite:
         said = "The answer says infinity; what is asked has a finite value."
-        return Unreadable(sentence=said, reading=reading.text, wrong=tree == Infinity(tree.place))
+        return Unreadable(said, reading.text, reading.mathml, wrong=tree == Infinity(tree.place))
     except (EvaluationError, NotDefined) as error:
         return _cannot(reading, str(error))
     except NotAWaveform as error:

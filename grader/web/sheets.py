@@ -27,10 +27,12 @@ from grader.values.dimension import NUMBER, Dimension, called, unit_symbol
 from grader.values.waveform import Waveform
 
 NO_ANSWER = "No answer was read here: this counts as left blank."
+FOR_A_PERSON = "A person reads this, as you wrote it."
+NEVER = "Infinity: never, or without bound."
 
 
 class Understood(NamedTuple):
-    """One way to read an answer, as it is shown: in MathML, with sentences that say which reading it is."""
+    """One way to read an answer, as it is shown: in MathML ("" of words), with sentences that say which reading it is."""
 
     mathml: str
     notes: tuple[str, ...]
@@ -216,17 +218,38 @@ def look_at(sheet: SheetView, answers: Iterable[Written]) -> dict[str, Looked]:
         if found is None:
             looked[one.name] = Looked(warnings=(NO_ANSWER,))
         elif isinstance(found, Unreadable):
-            looked[one.name] = Looked(
-                refusal="" if found.wrong else found.sentence
-            )  # that it is wrong is for the marks to say
+            # that it is wrong is for the marks to say
+            read = (Understood(found.mathml, (NEVER,)),) if found.wrong else ()
+            looked[one.name] = Looked(readings=read, refusal="" if found.wrong else found.sentence)
+        elif one.kind == PERSON:
+            looked[one.name] = Looked(readings=(Understood("", (FOR_A_PERSON,)),))
         else:
-            shown = [each for each in found if TIME_UNIT_ASSUMED not in each.reading.slips]  # no right answer needs it
+            shown = _that_matter(one, found)
             readings = dict.fromkeys(Understood(each.reading.mathml, each.notes) for each in shown)
             looked[one.name] = Looked(
                 readings=tuple(readings),
                 warnings=(*_unit_warnings(sheet, one, found), *_name_warnings(sheet, one, shown)),
             )
     return looked
+
+
+def _that_matter(one: Field, found: list[Interpretation]) -> list[Interpretation]:
+    """The readings that may decide what an answer earns: the first, and others of the kind asked that say something else.
+
+    Told by what is written alone, never by the right answer, which could be tried out else.
+    """
+    first, *others = (each for each in found if TIME_UNIT_ASSUMED not in each.reading.slips)  # no right answer needs it
+    fits = {one.dimension, None}
+    return [
+        first,
+        *(
+            each
+            for each in others
+            if "thousands-point" not in each.reading.slips  # a point is the decimal sign, here as in the schematics
+            and (each.dimension in fits or first.dimension not in fits)
+            and (each.answer != first.answer or each.dimension != first.dimension)
+        ),
+    ]
 
 
 def _unit_warnings(sheet: SheetView, one: Field, read: list[Interpretation]) -> Iterator[str]:

@@ -21,7 +21,7 @@ from grader.web.data.records import Attempt, new_id
 from grader.web.data.store import Store
 from grader.web.pages.sheet_view import typed_of
 from grader.web.received import answers_of_form
-from grader.web.sheets import NO_ANSWER, build_sheet, look_at, unread
+from grader.web.sheets import FOR_A_PERSON, NEVER, NO_ANSWER, build_sheet, look_at, unread
 from grader.web.visit import Form, one_line
 from grader.web.work import Count, Which
 from tests.web.conftest import RIGHT, ROSTER, RUBRIC
@@ -199,3 +199,20 @@ def test_lines_of_a_file_stand_in_a_field_one_behind_the_other(sheet):
     (answer,) = received_of(sheet, {"gate.tau": "80 mH"}).answers
     several = replace(answer, text="80 mH/8 ohm\n= 10 ms")
     assert typed_of(sheet, (several,)) == {"answer:gate.tau": "80 mH/8 ohm; = 10 ms"}
+
+
+def test_never_and_words_for_a_person_are_told_as_read(sheet):
+    never = look_at(sheet, received_of(sheet, {"gate.tau": "never"}).answers)["answer:gate.tau"]
+    assert [("∞" in one.mathml, one.notes) for one in never.readings] == [(True, (NEVER,))]
+    of_words = next((one for one in sheet.fields if one.kind == "person"), None)
+    if of_words is not None:
+        said = look_at(sheet, received_of(sheet, {".".join(of_words.place): "it rings"}).answers)[of_words.name]
+        assert [one.notes for one in said.readings] == [(FOR_A_PERSON,)]
+
+
+@pytest.mark.parametrize(
+    ("text", "readings"), [("4.427 A", 1), ("4,427 A", 2), ("48.000 A", 2), ("2 A", 1), ("1/2 A", 1)]
+)
+def test_two_readings_are_told_where_either_may_be_meant(sheet, text, readings):
+    looked = look_at(sheet, received_of(sheet, {"gate.end": text}).answers)["answer:gate.end"]
+    assert len(looked.readings) == readings
