@@ -8,6 +8,8 @@ from collections.abc import Iterable, Iterator
 from itertools import islice
 from typing import NamedTuple
 
+from flint import fmpq
+
 from grader.authoring.wrong import Expected, expected
 from grader.ideas.catalogue import slips
 from grader.marking.credit import percent
@@ -16,13 +18,17 @@ from grader.marking.key import Key
 from grader.marking.mark import mark_upload
 from grader.problem import Item
 from grader.quantities import Answer
+from grader.quantities.intervals import range_text
 from grader.quantities.records import EQUATION
-from grader.reading.render.typeset import equation_mathml
-from grader.reading.render.waveform_tree import answer_tree
+from grader.reading.render.typeset import equation_mathml, pieces_mathml
+from grader.reading.render.waveform_tree import answer_tree, number_tree, value_tree
+from grader.reading.tree import Node, WaveformPiece
 from grader.rubric.formatting import answer_text
 from grader.rubric.references import Reference
 from grader.uploads.upload import Upload, Written
-from grader.values.waveform import Waveform
+from grader.values.dimension import TIME
+from grader.values.scalar import ZERO, to_float
+from grader.values.waveform import Piecewise, Waveform
 
 MOST = 4
 """Wrong answers listed for an item, besides as many as the rubric foresees."""
@@ -87,7 +93,6 @@ def costs(key: Key) -> str:
 def _item(key: Key, reference: Reference, likely: tuple[Wrong, ...]) -> ItemScheme:
     item = key.rubric.problem(reference.problem).item(reference.item)
     entry = key.item(reference.problem, item.id)
-    whole = sum(weight for _, weight in entry.parts)
     foreseen = tuple(
         Wrong(one.answer, one.comment or "foreseen in the rubric", 0.0, value=_value(one.answer, read.answer, entry))
         for one, read in zip(item.known_wrong, entry.foreseen, strict=True)
@@ -96,9 +101,20 @@ def _item(key: Key, reference: Reference, likely: tuple[Wrong, ...]) -> ItemSche
         answer=reference.text,
         mathml=typeset(reference),
         accepted=item.accept,
-        parts=tuple((name, item.points * weight / whole) for name, weight in entry.parts if len(entry.parts) > 1),
+        parts=tuple(_parts(entry)),
         wrong=tuple(islice(_earning(key, reference, item, (*foreseen, *likely)), len(foreseen) + MOST)),
     )
+
+
+def _parts(entry: ItemKey) -> Iterator[tuple[str, float]]:
+    """The points by part, of a response those of every interval; none where there is one part alone."""
+    whole = sum(weight for _, weight in entry.parts)
+    if len(entry.parts) > 1:
+        yield from ((name, entry.points * weight / whole) for name, weight in entry.parts)
+    for one in entry.intervals:
+        (first, points), *others = [*_parts(one)] or [("all", one.points)]
+        yield f"{range_text(one.reference.start or ZERO, one.reference.end)}: {first}", points
+        yield from others
 
 
 def _value(text: str, answer: Answer, entry: ItemKey) -> str:
@@ -124,6 +140,16 @@ def _earning(key: Key, reference: Reference, item: Item, wrong: tuple[Wrong, ...
 
 def typeset(reference: Reference) -> tuple[str, ...]:
     """The answer as mathematics, in pieces between which it may break; none for words and equations, whose text says it."""
-    if not isinstance(reference.answer, Waveform) or reference.kind == EQUATION:
+    answer, unit, dimension = reference.answer, reference.unit, reference.dimension
+    if isinstance(answer, Piecewise):
+        return pieces_mathml(
+            WaveformPiece(answer_tree(piece, unit, dimension, start), *map(_instant, (start, end)))
+            for start, end, piece in answer.stretches()
+        )
+    if not isinstance(answer, Waveform) or reference.kind == EQUATION:
         return ()
-    return equation_mathml([answer_tree(reference.answer, reference.unit, reference.dimension, reference.start)])
+    return equation_mathml([answer_tree(answer, unit, dimension, reference.start, reference.figures)])
+
+
+def _instant(time: fmpq | None) -> Node | None:
+    return None if time is None else number_tree(0.0) if time == 0 else value_tree(to_float(time), TIME)

@@ -4,6 +4,7 @@ Everything an instructor may set differently stands in `grader.problem.Marking`;
 no item falls below zero.
 """
 
+import re
 from collections.abc import Collection
 
 from msgspec import Struct
@@ -169,6 +170,14 @@ _ONCE, _NOWHERE = (
 def charges_unit(reason: str) -> bool:
     """Whether a reason says what a unit costs."""
     return reason.startswith("The unit ") and ", which costs " in reason
+
+
+def praises(reason: str) -> bool:
+    """Whether a reason says what agrees, and nothing against the answer."""
+    return "agree" in reason and _DENIES.search(reason) is None
+
+
+_DENIES = re.compile(r"\bnot\b|\bnothing\b|, which costs ", re.IGNORECASE)
 
 
 def charges_figures(reason: str) -> bool:

@@ -1,5 +1,6 @@
 """How verdicts and points are said to a student: in words and a sign, never by colour alone."""
 
+import re
 from collections.abc import Mapping
 from typing import NamedTuple
 
@@ -73,10 +74,16 @@ def with_others_values(marked: Marked) -> bool:
 
 def with_titles(reason: str, mark: Mark, titles: Mapping[tuple[str, str], str]) -> str:
     """A reason with what the earlier items ask in place of their ids, which pages do not show."""
-    for id in mark.follows_from:
-        if title := titles.get((mark.problem, id)):
-            reason = reason.replace(f"'{id}'", f"“{title}”")
-    return reason
+
+    def titled(id: re.Match[str]) -> str:
+        title = titles.get((mark.problem, id[1]))
+        return f"“{title}”" if title else id[0]
+
+    return _TO_ITEMS.sub(lambda said: re.sub(_ID, titled, said[0]), reason)
+
+
+_ID = r"'([^']+)'"
+_TO_ITEMS = re.compile(rf"\banswers? to {_ID}(?:(?:, | and ){_ID})*")
 
 
 def awaits_person(mark: Mark) -> bool:

@@ -18,7 +18,9 @@ INEXACT_DIGITS = 17
 """Digits of a numeric value in the exact text: all that a float holds."""
 
 
-def answer_text(answer: Answer, symbol: str, dimension: Dimension | None, start: fmpq | None = None) -> str:
+def answer_text(
+    answer: Answer, symbol: str, dimension: Dimension | None, start: fmpq | None = None, figures: int = 0
+) -> str:
     """An answer in engineering notation.
 
     Parameters
@@ -31,6 +33,8 @@ def answer_text(answer: Answer, symbol: str, dimension: Dimension | None, start:
         Of the answer; decides whether the unit takes prefixes.
     start : fmpq or None
         Where an expression's interval begins; later than 0, its exponentials are written from there.
+    figures : int
+        As in `answer_tree`.
     """
     if isinstance(answer, str):
         return answer
@@ -41,7 +45,7 @@ def answer_text(answer: Answer, symbol: str, dimension: Dimension | None, start:
             f"{answer_text(piece, symbol, dimension, start)} for {range_text(start, end)}"
             for start, end, piece in answer.stretches()
         )
-    return stated_text(answer_tree(answer, symbol, dimension, start))
+    return stated_text(answer_tree(answer, symbol, dimension, start, figures))
 
 
 def _roots_text(roots: Roots) -> str:

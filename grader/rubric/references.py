@@ -18,6 +18,7 @@ from grader.quantities.design import Requirement, from_own_designs
 from grader.quantities.intervals import interval_items, with_interval_items
 from grader.quantities.part import in_own_part
 from grader.quantities.question import Question
+from grader.quantities.records import VALUE
 from grader.quantities.unasked import by_way_of_unasked
 from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.formatting import answer_text, exact_text
@@ -72,6 +73,8 @@ class Reference(Placed):
     """What a student may call the answer."""
     acting: tuple[tuple[str, bool], ...] = ()
     """Everything that acts in the circuit, and whether it does so where the interval begins."""
+    figures: int = 0
+    """Significant figures that the item asks for and the text shows."""
     note: str = ""
     """Says so where the answer is not exact."""
 
@@ -151,12 +154,14 @@ def _reference(question: Question, answers: dict[str, Answer]) -> Reference:
     dimension = entry.dimension(question.problem, item)
     symbol = entry.unit or ("" if dimension is None else unit_symbol(dimension))
     start, end = _interval(question)
+    kind = entry.kind(question.problem, item)
+    figures = item.marking.significant_figures if kind == VALUE else 0
     inexact = isinstance(answer, Waveform) and not answer.exact
     return Reference(
         problem=question.problem.id,
         item=item.id,
         find=item.find,
-        kind=entry.kind(question.problem, item),
+        kind=kind,
         answer=answer,
         others=entry.others(question),
         dimension=dimension,
@@ -167,11 +172,12 @@ def _reference(question: Question, answers: dict[str, Answer]) -> Reference:
         rules=tuple(_rules(in_own_part(question), entry, answers)),
         requirement=entry.requirement(question),
         unit=symbol,
-        text=entry.written(item, answer) or answer_text(answer, symbol, dimension, start),
+        text=entry.written(item, answer) or answer_text(answer, symbol, dimension, start, figures),
         exact=exact_text(answer),
         names=tuple(names(question, answers)),
         called=called(question, dimension),
         acting=_acting(question.problem.circuit, start),
+        figures=figures,
         note=" ".join(filter(None, (ROUNDED if inexact else "", entry.note(question)))),
     )
 

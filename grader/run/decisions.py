@@ -10,7 +10,7 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from grader.errors import UsageError
-from grader.marking.credit import charges_unit, without_charge
+from grader.marking.credit import charges_unit, praises, without_charge
 from grader.marking.marks import BLANK, CORRECT, GAVE, INCORRECT, NOT_DECIDED, PARTLY, PROMISE, UNREADABLE, Mark, Marked
 from grader.reports.review import BETWEEN
 from grader.reports.wording import in_points, points_text
@@ -297,12 +297,16 @@ def _waived(mark: Mark, points: Points) -> bool:
 
 
 def _over(mark: Mark, points: Points) -> Mark:
-    """One mark overridden: the points, and a verdict that goes with them; what the program gave stays in the notes."""
+    """One mark overridden: the points, and a verdict that goes with them; what the program gave stays in the notes.
+
+    Where the points are others, the student must not read the program's reasons for its own beside the decision (but,
+    where they are more, what agrees), nor what it asked about what was lost.
+    """
     full = points.points >= mark.possible
-    less, more = points.points < mark.awarded, points.points > mark.awarded
-    denied = mark.verdict in (UNREADABLE, NOT_DECIDED) or (more and mark.verdict == INCORRECT)
-    overruled = mark.reasons if full or less or denied else ()  # what the student must not read beside the decision
-    kept = () if overruled else tuple(one for one in mark.reasons if not one.startswith(PROMISE))
+    other, more = points.points != mark.awarded, points.points > mark.awarded
+    struck = mark.verdict in (UNREADABLE, NOT_DECIDED)
+    overruled = tuple(one for one in mark.reasons if full or struck or (other and not (more and praises(one))))
+    kept = tuple(one for one in mark.reasons if one not in overruled and not one.startswith(PROMISE))
     verdict = CORRECT if full else PARTLY if points.points > 0 else BLANK if mark.verdict == BLANK else INCORRECT
     return replace(
         mark,
@@ -314,7 +318,7 @@ def _over(mark: Mark, points: Points) -> Mark:
         tied=1 if full else mark.tied,
         follows_from=(),
         review=False,
-        nudges=() if full else mark.nudges,
+        nudges=() if full or more else mark.nudges,
         notes=(*mark.notes, f"Before the decision: {points_text(mark.awarded)} points, {mark.verdict}.", *overruled),
         decision=points.reason or NO_REASON,
     )

@@ -10,6 +10,8 @@ from grader.circuit.elements import (
     Capacitor,
     Circuit,
     CoupledInductors,
+    Element,
+    IdealOpAmp,
     IdealTransformer,
     Inductor,
     Positions,
@@ -55,7 +57,8 @@ def shared_charge(solved: Solved, index: int) -> Iterator[BoardLine]:
             together = [name(f"v_{e.name}({at})") for e in meeting]
             size = added(amount(e.value, CAPACITANCE) for e in meeting)
             voltage = solved.just_after(Signal(kind="voltage", of=meeting[0].name), index)
-            yield value_line(*together, amount(charge, CHARGE) / size, value=voltage, dimension=VOLTAGE)
+            common = amount(charge, CHARGE) / size
+            yield value_line(*together, common if shares[0].turn > 0 else -common, value=voltage, dimension=VOLTAGE)
 
 
 def kept_flux(solved: Solved, index: int) -> Iterator[BoardLine]:
@@ -116,10 +119,17 @@ def _state(solved: Solved, index: int, element: Storage, *, after: bool) -> Wave
     return solved.just_after(own, index) if after else solved.just_before(own, index)
 
 
+def _feeding(element: Element) -> Sequence[str]:
+    """The nodes that an element brings charge to in no time: of an op amp the output alone, as its inputs draw nothing."""
+    if isinstance(element, IdealOpAmp):
+        return (element.output,)
+    return element.terminals() if is_stiff(element) or isinstance(element, IdealTransformer) else ()
+
+
 def _floating(circuit: Circuit, where: Positions) -> tuple[dict[str, str], list[tuple[str, set[str]]]]:
     """What closed switches join, by node; of the joined nodes those that no voltage is laid on and that are not ground."""
     wires = [branch(circuit, e, where) for e in circuit.elements if where.get(e.name, False) is not False]
-    stiff = {n for e in circuit.elements if is_stiff(e) or isinstance(e, IdealTransformer) for n in e.terminals()}
+    stiff = {n for e in circuit.elements for n in _feeding(e)}
     group = grouped(dict.fromkeys(n for e in circuit.elements for n in e.terminals()), wires, circuit.ground)
     found = []
     for node in dict.fromkeys(group.values()):

@@ -109,14 +109,25 @@ def test_any_item_may_be_decided_by_adding_a_row_and_taken_back(folder):
     assert points(results, "S0002", "c") == 3.0
 
 
-def test_what_promises_a_look_falls_away_with_the_decision():
+DENYING = (
+    "For t > 2 s: nothing is said of this time.",
+    "The unit is missing, which costs 20 % of what it earns.",
+    "The initial value agrees; the form does not.",
+)
+
+
+@pytest.mark.parametrize(
+    ("points", "kept"), [(0.5, ("The final value agrees.", *DENYING)), (1.0, ("The final value agrees.",)), (0.25, ())]
+)
+def test_what_promises_a_look_falls_away_with_the_decision_and_praise_with_fewer_points(points, kept):
     mark = Mark(
-        problem="gate", item="a", answer="x", awarded=0.5, possible=2.0, verdict=PARTLY, review=True,
-        reasons=("The final value agrees.", "A person will check this answer."),
+        problem="gate", item="a", answer="x", awarded=0.5, possible=2.0, verdict=PARTLY, review=True, nudges=("Does it settle?",),
+        reasons=("The final value agrees.", "A person will check this answer.", *DENYING),
     )  # fmt: skip
-    decisions = Decisions(points={("S0000", "gate", "a"): (Points(points=1.0, reason="Half of it."),)})
+    decisions = Decisions(points={("S0000", "gate", "a"): (Points(points=points, reason="Half of it."),)})
     (found,) = decided(Marked(student="S0000", file="", marks=(mark,)), decisions).marks
-    assert found.reasons == ("The final value agrees.",)
+    assert found.reasons == kept
+    assert found.nudges == (() if points > 0.5 else ("Does it settle?",))
 
 
 def test_a_decision_of_other_points_than_the_item_has_says_so_on_the_page():

@@ -16,6 +16,7 @@ from tests.circuit.building import (
     closes,
     coupled,
     current,
+    op_amp,
     opens,
     q,
     voltage,
@@ -69,6 +70,15 @@ def test_jumps_are_told():
     assert kept in text(step)
     assert step.lines[text(step).index(kept)].value.value() == 24  # 2 F at 12 V, 1 F empty
     assert found["v_C1(0+)"] == found["v_C2(0+)"] == 8
+
+
+def test_the_input_of_an_op_amp_brings_no_charge():
+    """2 F at 6 V and 1 F empty, both from the output to the inverting input: 12 C/3 F = 4 V, counted from either end."""
+    net = circuit(op_amp("A1", "g", "n", "o"), R("R1", "g", "n", 5), R("R2", "o", "n", 4), C("C1", "o", "n", 2, 6), closes("S1", "o", "p"), C("C2", "p", "n", 1, 0))  # fmt: skip
+    step = board(net, voltage("C1"))["At t = 0+"]
+    assert "charge at n: −C1·v_C1(0−) − C2·v_C2(0−) = −C1·v_C1(0+) − C2·v_C2(0+)" in text(step)
+    assert "v_C1(0+) = v_C2(0+) = 12 C/(2 F + 1 F)" in text(step)
+    assert values(step)["v_C1(0+)"] == 4
 
 
 def test_the_flux_linkage_of_two_coils_on_one_loop_is_kept():

@@ -9,7 +9,7 @@ W3C, MathML Core: elements used are math, mrow, mi, mn, mo, mtext, mspace, mfrac
 """
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from decimal import Decimal
 from html import escape
 from typing import Any
@@ -59,6 +59,15 @@ def equated(sides: Sequence[Node]) -> tuple[str, str]:
 def equation_mathml(sides: Sequence[Node]) -> tuple[str, ...]:
     """Sides joined by equals signs, as MathML elements between which a narrow page may break: before "=", "+" and "−"."""
     return tuple(map(_element, _equation(sides, MATH), _equation(sides, PLAIN)))
+
+
+def pieces_mathml(pieces: Iterable[nodes.WaveformPiece]) -> tuple[str, ...]:
+    """What holds between instants, as such elements, with semicolons between the pieces."""
+    *before, last = (
+        (equation_mathml([piece.operand]), [_range(piece, pen) for pen in (MATH, PLAIN)]) for piece in pieces
+    )
+    ended = [(said, [f"{span[0]}{MATH.words('; ')}", f"{span[1]}; "]) for said, span in before]
+    return tuple(one for said, span in (*ended, last) for one in (*said, _element(*span)))
 
 
 def _element(drawn: str, said: str) -> str:

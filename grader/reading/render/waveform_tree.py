@@ -47,7 +47,9 @@ _WRITTEN_OUT = 10**9
 _TIME = Time(0)
 
 
-def answer_tree(answer: Waveform, symbol: str, dimension: Dimension | None = None, start: fmpq | None = None) -> Node:
+def answer_tree(
+    answer: Waveform, symbol: str, dimension: Dimension | None = None, start: fmpq | None = None, figures: int = 0
+) -> Node:
     """A value or an expression in the unit that an answer is asked in.
 
     Parameters
@@ -60,11 +62,25 @@ def answer_tree(answer: Waveform, symbol: str, dimension: Dimension | None = Non
         None for a plain number.
     start : fmpq, optional
         As in `waveform_tree`.
+    figures : int
+        Significant figures that a number shows at least, noughts at its end among them.
     """
+    if figures:
+        return _with_figures(answer_tree(answer, symbol, dimension, start), figures)
     dimension = NUMBER if dimension is None else dimension
     if symbol == PERCENT and answer.is_constant and not answer.is_symbolic:
         return WithUnit(number_tree(100 * answer.value()), UnitSymbol(PERCENT, fmpq(1, 100), NUMBER, 0), 0)
     return in_unit(waveform_tree(answer, dimension, None if answer.is_constant else start), dimension, symbol)
+
+
+def _with_figures(node: Node, figures: int) -> Node:
+    """A number with noughts at its end until it shows as many figures; anything but one number as it is."""
+    if isinstance(node, WithUnit | Negative):
+        return node._replace(operand=_with_figures(node.operand, figures))
+    if not isinstance(node, Number) or not node.value or "e" in node.text:
+        return node
+    missing = figures - len(node.text.replace(".", "").lstrip("0"))
+    return node._replace(text=f"{node.text}{'' if '.' in node.text else '.'}{'0' * missing}") if missing > 0 else node
 
 
 def in_unit(tree: Node, dimension: Dimension, symbol: str) -> Node:
