@@ -139,6 +139,7 @@ def _progress(uploads: Path) -> Iterator[Progress]:
 WRITTEN = (
     ("gradebook.csv, gradebook.xlsx", "points by student and item, and to what they were lost"),
     ("feedback", "marks with their reasons, to be handed out to students"),
+    ("feedback/*.solution.html", "the worked solution beside what each student wrote"),
     ("review.csv", "what waits for a person; fill in decision and reason, give it back with --decisions"),
     ("audit.html, audit.xlsx", "what the class got wrong, and how"),
     ("changes.csv", "which points changed, and why"),
@@ -176,7 +177,7 @@ def lines(summary: Summary, results: Path) -> Iterator[str]:
     waits = f"{_count(summary.waiting, 'row')} to look at in {summary.review}" if summary.waiting else "nothing"
     yield f"Waiting for a person: {waits}."
     yield f"Written to {results}:"
-    yield from (f"  {names:<32}{what}" for names, what in WRITTEN if (results / names.split(",")[0]).exists())
+    yield from (f"  {names:<32}{what}" for names, what in WRITTEN if any(results.glob(names.split(",")[0])))
 
 
 def _since(summary: Summary, changes: Path) -> Iterator[str]:

@@ -14,7 +14,7 @@ from grader.problem import Problem
 from grader.reports.workbook import save
 from grader.rubric.files import load_rubric, load_tables
 from grader.rubric.variation import STATED
-from grader.rubric.wording import unsaid
+from grader.rubric.wording import follows_values, unsaid
 
 
 def run(options: argparse.Namespace) -> int:
@@ -50,7 +50,8 @@ def _kept(problem: Problem, found: Sequence[Proposal]) -> Iterator[str]:
         yield (
             f"A level or an instant that no text names is kept as it is; look whether it is still meant: {', '.join(kept)}."
         )
-    if stated := [item.id for item in problem.items if item.find in STATED]:
+    own = [item for item in problem.items if item.find in STATED and item.key]
+    if stated := [item.id for item in own if not follows_values(problem, str(item.key))]:
         yield (
             f"Keys that you state yourself are kept as they are; look whether they are still true: {', '.join(stated)}."
         )

@@ -169,7 +169,11 @@ _ONCE, _NOWHERE = (
 
 def charges_unit(reason: str) -> bool:
     """Whether a reason says what a unit costs."""
-    return reason.startswith("The unit ") and ", which costs " in reason
+    return _OF_THE_UNIT.search(reason) is not None
+
+
+_OF_THE_UNIT = re.compile(r"(?:^|: )The unit .*, which costs ")
+"""Of an expression, or of one interval of a response."""
 
 
 def praises(reason: str) -> bool:

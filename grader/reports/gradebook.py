@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from grader.marking.credit import charges_figures, charges_unit
-from grader.marking.marks import BLANK, GAVE, INCORRECT, Mark, Marked
+from grader.marking.marks import BLANK, FOLLOWED, GAVE, INCORRECT, Mark, Marked
 from grader.reports.faults import mistake_title, named_first
 from grader.reports.table import Cell, table_bytes
 from grader.reports.wording import awaits_person, nothing_answered, percent, points_text, rounded
@@ -73,6 +73,8 @@ def _lost(mark: Mark) -> str:
     else:
         why = [part.name for part in mark.parts if part.verdict == INCORRECT]
         why += [mistake_title(id) for id in named_first(mark.mistakes[:1], 1)] if mark.tied == 1 else []
+        short = any(part.verdict == FOLLOWED and part.awarded < part.possible for part in mark.parts)
+        why += ["following"] if short or mark.verdict == FOLLOWED else []
         why += ["unit"] if any(map(charges_unit, mark.reasons)) else []
         why += ["figures"] if any(map(charges_figures, mark.reasons)) else []
     return f"{mark.problem}.{mark.item} {points_text(mark.possible - mark.awarded)} ({', '.join(why) or ('in part' if mark.awarded else 'wrong')})"

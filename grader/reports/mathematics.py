@@ -21,9 +21,12 @@ ATTRIBUTES = frozenset(
 )  # fmt: skip
 
 
+_OF_WORDS = frozenset({"math", "mrow", "mtext"})
+
+
 @lru_cache(maxsize=4096)
 def safe_mathml(text: str) -> "Markup":
-    """Presentation MathML as markup; anything else as escaped text.
+    """Presentation MathML as markup; anything else as escaped text, and words alone, which mathematics would not break.
 
     The reader writes well-formed MathML already.  This is the second lock: whatever stands in a file of marks, no
     other element and no handler reaches a page.
@@ -38,6 +41,8 @@ def safe_mathml(text: str) -> "Markup":
         root = ET.fromstring(text)  # noqa: S314 - see above, and the reader bounds the length
     except ET.ParseError:
         return escape(text)
+    if all(element.tag in _OF_WORDS for element in root.iter()):
+        return escape("".join(root.itertext()).replace("\N{NO-BREAK SPACE}", " "))
     for element in root.iter():
         name = element.tag.rpartition("}")[2] if isinstance(element.tag, str) else ""
         if name not in ELEMENTS or not ATTRIBUTES.issuperset(element.attrib):

@@ -10,7 +10,15 @@ from grader.marking.credit import percent
 from grader.reading.render.typeset import equation_mathml
 from grader.reports.drawing.symbols import format_coordinate
 from grader.reports.mathematics import safe_mathml
-from grader.reports.wording import awaits_person, in_points, points_text, reasons_told, said, with_titles
+from grader.reports.wording import (
+    awaits_person,
+    in_points,
+    points_text,
+    read_as_written,
+    reasons_told,
+    said,
+    with_titles,
+)
 from grader.uploads.escaping import visible
 
 if TYPE_CHECKING:
@@ -54,6 +62,7 @@ def environment(*others: Path) -> "jinja2.Environment":
     environment.filters["with_titles"] = with_titles
     environment.filters["reasons_told"] = reasons_told
     environment.tests["awaiting_person"] = awaits_person
+    environment.tests["read_as_written"] = read_as_written
     return environment
 
 

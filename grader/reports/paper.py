@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from grader.problem import Item, Problem, Rubric
 from grader.quantities.catalogue import asked
-from grader.quantities.records import CHOICE, CHOICES, VALUE
+from grader.quantities.records import CHOICE, CHOICES, PERSON, RESPONSE, VALUE
 from grader.reading.words import lettered
 from grader.reports.caution import cautions
 from grader.reports.schematic import describe, schematic
@@ -31,6 +31,8 @@ class PaperItem:
     unit: str = ""
     units: str = "required"
     options: tuple[str, ...] = ()
+    long: bool = False
+    """Whether the answer takes several lines: a sentence, or an expression for each interval."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,4 +142,5 @@ def _item(problem: Problem, item: Item) -> PaperItem:
         unit="" if dimension is None or dimension == NUMBER else unit_symbol(dimension),
         units=item.marking.units,
         options=item.options if entry.kind(problem, item) == CHOICE else (),
+        long=entry.kind(problem, item) in (PERSON, RESPONSE),
     )

@@ -113,6 +113,14 @@ def reasons_told(mark: Mark) -> list[str]:
     return [reason for reason in mark.reasons if not reason.startswith(tuple(said_already))]
 
 
+def read_as_written(mark: Mark) -> bool:
+    """Whether an answer in words was read as it stands, so that the reading says nothing more."""
+    if re.search("<m[ino]", mark.reading_mathml):
+        return False
+    answer, reading = (re.findall(r"\w+", text.casefold()) for text in (mark.answer, mark.reading))
+    return answer == reading
+
+
 def in_points(points: float) -> str:
     """So many points: ``12 points``, ``1 point``."""
     text = points_text(points)

@@ -125,8 +125,16 @@ def unsaid(problem: Problem, item: Item) -> tuple[str, ...]:
 
 def is_formula_of(problem: Problem, text: str) -> bool:
     """Whether an answer that the instructor wrote names an element, and holds whatever its value is."""
-    elements = () if problem.circuit is None else problem.circuit.elements
-    return any(re.search(rf"(?<![\w.]){re.escape(element.name)}(?!\w)", text) for element in elements)
+    return _names(text, () if problem.circuit is None else [element.name for element in problem.circuit.elements])
+
+
+def follows_values(problem: Problem, text: str) -> bool:
+    """Whether a key is a formula of elements or of other items, whose values it follows."""
+    return is_formula_of(problem, text) or _names(text, [item.id for item in problem.items])
+
+
+def _names(text: str, names: Iterable[str]) -> bool:
+    return any(re.search(rf"(?<![\w.]){re.escape(name)}(?!\w)", text) for name in names)
 
 
 def stuck(problem: Problem) -> Iterator[str]:

@@ -25,6 +25,7 @@ from grader.uploads.content.items import Pair
 from grader.uploads.upload import Written
 from grader.values.dimension import NUMBER, Dimension, called, unit_symbol
 from grader.values.waveform import Waveform
+from grader.web.visit import ANSWER
 
 NO_ANSWER = "No answer was read here: this counts as left blank."
 FOR_A_PERSON = "A person reads this, as you wrote it."
@@ -69,12 +70,17 @@ class Field(Placed):
     @property
     def name(self) -> str:
         """Name of the form's field: ``"answer:valve.tau"``."""
-        return f"answer:{self.problem}.{self.item}"
+        return f"{ANSWER}{self.problem}.{self.item}"
 
     @property
     def several(self) -> bool:
         """Whether more than one option may be chosen."""
         return self.kind == CHOICES
+
+    @property
+    def long(self) -> bool:
+        """Whether it takes several lines: a sentence, or an expression for each interval."""
+        return self.kind in (PERSON, RESPONSE)
 
     def ticked(self, value: str) -> list[str]:
         """What an answer names of several, as the boxes of a form send it."""

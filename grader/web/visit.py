@@ -111,6 +111,9 @@ def one_line(text: str) -> str:
     return text.strip()
 
 
+ANSWER = "answer:"
+"""Before the name of a form's field that holds an answer."""
+
 _UNSEEN = frozenset({"Cc", "Cs", "Zl", "Zp"})
 
 
@@ -140,11 +143,18 @@ async def parse_form(content_type: str, body: bytes) -> Form:
     raise Refused(415, "Only the forms of these pages are understood here.")
 
 
+def _cleaned(name: str, value: str) -> str:
+    """A field's text; an answer, for which the page may have several lines, keeps them."""
+    if not name.startswith(ANSWER):
+        return one_line(value)
+    return "\n".join(filter(None, map(one_line, value.splitlines())))
+
+
 def _gathered(pairs: Iterable[tuple[str, str]]) -> dict[str, str]:
     """The fields of a form; boxes ticked under one name are one answer."""
     fields: dict[str, str] = {}
     for name, value in pairs:
-        fields[name] = APART.join(filter(None, (fields.get(name), one_line(value))))
+        fields[name] = APART.join(filter(None, (fields.get(name), _cleaned(name, value))))
     return fields
 
 
@@ -163,5 +173,5 @@ async def _parse_multipart(headers: Headers, body: bytes) -> Form:
             if value.filename:
                 file = FileSent(one_line(value.filename)[-200:], content)
         else:
-            fields[name] = one_line(value)
+            fields[name] = _cleaned(name, value)
     return Form(fields=fields, file=file)

@@ -131,7 +131,7 @@ def test_the_class_is_told_first_what_cost_most_of_it_most_of_whatever_kind(tmp_
     right = [line(f"S{n:03d}", "start", CORRECT, 2.0, answer="1 A") for n in range(8)]
     found = audit([folder(tmp_path / "d", [*right, *odd])])
     assert [(topic.title, topic.id) for topic in found.classes[0].cards] == [("", "valve.heat")]
-    assert "First: <strong>valve.heat</strong> (6 of 8 students, 12 points)." in audit_html(found)
+    assert "First: <strong>Wrong answers to “valve.heat”</strong> (6 of 8 students, 12 points)." in audit_html(found)
 
 
 def test_a_tie_counts_with_the_idea_that_more_of_the_class_hold_beyond_doubt(tmp_path):

@@ -18,6 +18,7 @@ def test_mathematics_passes():
         ('<math><mi href="javascript:x()">t</mi></math>', "t"),
         ("<math><mn>1</mn>", "&lt;math&gt;&lt;mn&gt;1&lt;/mn&gt;"),
         ("2 < 3", "2 &lt; 3"),
+        ("<math><mrow><mtext>it\u00a0rises &lt; 2</mtext></mrow></math>", "it rises &lt; 2"),
         ("", ""),
     ],
 )

@@ -1,11 +1,14 @@
 """What the server marked, the command line marks the same: the export of uploads is faithful to the last character."""
 
+import asyncio
 import csv
 import subprocess
 import sys
 import tempfile
+from dataclasses import replace as with_fields
 from datetime import UTC, datetime
 from pathlib import Path
+from urllib.parse import urlencode
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -22,7 +25,7 @@ from grader.web.data.store import Store
 from grader.web.pages.sheet_view import typed_of
 from grader.web.received import answers_of_form
 from grader.web.sheets import FOR_A_PERSON, NEVER, NO_ANSWER, build_sheet, look_at, unread
-from grader.web.visit import Form, one_line
+from grader.web.visit import Form, one_line, parse_form
 from grader.web.work import Count, Which
 from tests.web.conftest import RIGHT, ROSTER, RUBRIC
 from tests.web.test_files import hand_in, sheet_xlsx
@@ -199,6 +202,20 @@ def test_lines_of_a_file_stand_in_a_field_one_behind_the_other(sheet):
     (answer,) = received_of(sheet, {"gate.tau": "80 mH"}).answers
     several = replace(answer, text="80 mH/8 ohm\n= 10 ms")
     assert typed_of(sheet, (several,)) == {"answer:gate.tau": "80 mH/8 ohm; = 10 ms"}
+    longer = with_fields(
+        sheet, problems=tuple(one._replace(fields=tuple(map(_for_a_person, one.fields))) for one in sheet.problems)
+    )
+    assert typed_of(longer, (several,)) == {"answer:gate.tau": "80 mH/8 ohm\n= 10 ms"}
+
+
+def _for_a_person(field):
+    return with_fields(field, kind="person")
+
+
+def test_an_answer_of_several_lines_keeps_them_and_nothing_else_does():
+    body = urlencode({"answer:gate.tau": " 80 mH/8 ohm\r\n\r\n= 10\x00ms", "sentence": "a\r\nb"}).encode()
+    form = asyncio.run(parse_form("application/x-www-form-urlencoded", body))
+    assert (form.text("answer:gate.tau"), form.text("sentence")) == ("80 mH/8 ohm\n= 10 ms", "a b")
 
 
 def test_never_and_words_for_a_person_are_told_as_read(sheet):

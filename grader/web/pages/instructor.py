@@ -10,6 +10,7 @@ from starlette.responses import RedirectResponse, Response
 from grader.ideas.explain import explained
 from grader.marking.beliefs import observations_of, predictions_of
 from grader.reports.audit import audit_of, gather
+from grader.reports.audit_places import places
 from grader.reports.audit_records import Audit, AuditLine
 from grader.reports.feedback import rows_by_problem
 from grader.reports.wording import awaits_person
@@ -25,10 +26,6 @@ from grader.web.visit import Refused, RequestContext
 
 SHOWN = {"": "all", "none": "nothing handed in", "open": "not done", "review": "waiting for you"}
 """Which students a sheet's page lists, by the word in the address."""
-
-
-IDEAS_SHOWN = 5
-"""Ideas of the class named on a sheet's page; the audit has them all."""
 
 
 class Standing(NamedTuple):
@@ -111,7 +108,8 @@ def sheet_page(site: AppState, visit: RequestContext) -> Response:
         own_dues=any(one.due for one in site.roster.students),
         counts=_counts(standings),
         tenths=[(f"{10 * tenth} to {10 * tenth + 10} %", tenths[tenth]) for tenth in range(10)],
-        ideas=audit.classes[0].ideas[:IDEAS_SHOWN] if audit else (),
+        topics=audit.classes[0].cards if audit else (),
+        asked=places(sheet.key.rubric),
         said=said,
         state=_state_text(site, sheet.name, visit),
         open=accepting(site.rules, said, visit.at),

@@ -9,6 +9,7 @@ from starlette.responses import RedirectResponse, Response
 
 from grader.marking.classmates import TO_EVERY_DIGIT
 from grader.marking.marks import Mark
+from grader.quantities.records import PERSON
 from grader.reports.paper import PaperItem
 from grader.reports.wording import as_said, points_text
 from grader.uploads.content.numbers import finite
@@ -172,12 +173,13 @@ def _entry(site: AppState, result: Result, mark: Mark, kept: Result | None) -> R
     sheet = site.sheet_of(attempt.sheet, attempt.student)
     items = {(problem.id, item.id): item for problem in sheet.paper.problems for item in problem.items}
     place = mark.place
+    reference = sheet.key.item(*place).reference
     return ReviewEntry(
         student=attempt.student,
         attempt=attempt.id,
         number=attempt.number,
         working=next((one.working for one in attempt.answers if one.place == place), ""),
-        reference=sheet.key.item(*place).reference.text,
+        reference="" if reference.kind == PERSON else reference.text,
         item=items[place],
         mark=mark,
         beside=_beside(result, place),

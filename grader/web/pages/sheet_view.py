@@ -103,10 +103,10 @@ def last_sent(site: AppState, visit: RequestContext, sheet: SheetView) -> Shown:
 
 
 def typed_of(sheet: SheetView, answers: Sequence[Written]) -> dict[str, str]:
-    """Answers by the names of their fields, a unit from its own cell behind the number; a field has no lines."""
-    fields = {one.place: one.name for one in sheet.fields}
+    """Answers by the names of their fields, a unit from its own cell behind the number; a field of one line has no others."""
+    fields = {one.place: one for one in sheet.fields}
     return {
-        fields[answer.place]: "; ".join(answer.as_written.splitlines())
+        fields[answer.place].name: ("\n" if fields[answer.place].long else "; ").join(answer.as_written.splitlines())
         for answer in answers
         if answer.place in fields and (answer.text or answer.unit)
     }

@@ -4,7 +4,7 @@
 const PAUSE = 600; // milliseconds without a key before the answer is sent to be read
 const token = document.querySelector('input[name="token"]').value;
 
-for (const input of document.querySelectorAll("input[data-reading]")) {
+for (const input of document.querySelectorAll("[data-reading]")) {
   const region = document.getElementById(`${input.id}-reading`);
   let timer = 0;
   let asked = null;
