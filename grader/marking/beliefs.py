@@ -11,6 +11,7 @@ from grader.ideas.catalogue import idea_of, ideas
 from grader.ideas.evidence import visible_of
 from grader.ideas.explain import explained_alone
 from grader.ideas.records import FOLLOWED, RIGHT, WRONG, Explanation, Observation, Prediction, Predictions
+from grader.marking.diagnosed import hints_of, to_ask
 from grader.marking.key import Key
 from grader.marking.marks import BLANK, CORRECT, FOR_A_PERSON, INCORRECT, NOT_DECIDED, PARTLY, UNREADABLE, Mark, Marked
 from grader.marking.marks import FOLLOWED as BY_FOLLOWING
@@ -94,7 +95,9 @@ def with_explanation(marked: Marked, explanation: Explanation) -> Marked:
                 mark,
                 mistakes=(*own, *others),
                 tied=len(own),
-                nudges=tuple(ideas()[id].nudge for id in new) if touched or _follows_in_vain(mark) else mark.nudges,
+                nudges=to_ask(hints_of(mark), (ideas()[id].nudge for id in new))
+                if touched or _follows_in_vain(mark)
+                else mark.nudges,
                 notes=reordered(mark.notes, places) if len(mark.notes) >= len(tied) else mark.notes,
             )
         )

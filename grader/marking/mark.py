@@ -16,6 +16,7 @@ from grader.jobs.helper import Overran
 from grader.marking.another_kind import another_kind
 from grader.marking.context import ProblemContext
 from grader.marking.credit import Credit
+from grader.marking.diagnosed import diagnosed, signs_first, slip_alone, to_ask, uncontradicted, with_sign_first
 from grader.marking.displaced import with_displacement_told
 from grader.marking.follow import CarriedForward, carried_forward, consequences, from_accepted
 from grader.marking.interpretation import Interpretation, Unreadable
@@ -35,17 +36,14 @@ from grader.marking.marks import (
 )
 from grader.marking.misread import no_slip
 from grader.marking.no_value import left_without, says_none, understood_as
-from grader.marking.one_value import is_an_end_alone
 from grader.marking.own_clock import counts_late
 from grader.marking.understand import said_elsewhere, understand
 from grader.marking.unused import alone, with_unused_told
 from grader.marking.verdict import SLIPS, Verdict, best, for_following
 from grader.mistakes.diagnose import notes, nudges
-from grader.mistakes.lookup import PREFIX_SLIP, SIGNS
-from grader.mistakes.numeric_form import ROUNDED, WITHIN_TOLERANCE
-from grader.mistakes.records import Candidate, Diagnosis
+from grader.mistakes.records import Diagnosis
 from grader.quantities import Answer
-from grader.quantities.records import CHOICE, EXPRESSION, PERSON, ROOTS
+from grader.quantities.records import EXPRESSION, PERSON, ROOTS
 from grader.reading.algebra import one_upload
 from grader.reading.reader import says_nothing
 from grader.uploads.content.items import Pair
@@ -89,8 +87,8 @@ def _marks(key: Key, upload: Upload) -> Iterator[Mark]:
             turned.add(outcome.turned)
             others = [(unused, remembered(key, item, alone(answer, unused), seen).mark) for unused in answer.unused]
             marks.append(with_unused_told(outcome.mark, answer, others) if others else outcome.mark)
-        told = [_with_sign_first(mark) if mark.item in turned else mark for mark in marks]
-        yield from (_uncontradicted(key, mark, told) for mark in told)
+        told = [with_sign_first(mark) if mark.item in turned else mark for mark in marks]
+        yield from (uncontradicted(key, mark, told) for mark in told)
 
 
 def _right_by_themselves(key: Key, upload: Upload) -> frozenset[Pair]:
@@ -168,6 +166,7 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
         verdict=INCORRECT if understood.wrong else UNREADABLE,
         review=not understood.wrong,
         reasons=(understood.sentence, *written.notes),
+        nudges=(item.hint,) if understood.wrong and item.hint else (),
         reading=understood.reading,
         reading_mathml=understood.mathml,
     )
@@ -256,11 +255,11 @@ def _finished(
     slipped = bool(verdict.source) and judgement.size in SLIPS  # it follows, but for a sign or a power of ten
     unexplained = wrong and not follows and not slipped
     after = _answered(before, item, verdict)
-    diagnosis = _diagnosed(key, item, verdict, before, after) if unexplained else Diagnosis()
+    diagnosis = diagnosed(key, item, verdict, before, after) if unexplained else Diagnosis()
     if not diagnosis.candidates and judgement.size in SLIPS and not follows and item.reference.kind != ROOTS:
-        diagnosis = _slip(key, item, judgement.size)
+        diagnosis = slip_alone(key, item, judgement.size)
     if judgement.size is Size.SIGN:
-        diagnosis = _signs_first(diagnosis)
+        diagnosis = signs_first(diagnosis)
     hint = (item.hint,) if unexplained and credit.share < 1 and item.hint else ()
     look = _look(verdict)
     opening = _opening(item, taken, credit)
@@ -280,7 +279,7 @@ def _finished(
         says_wrong=wrong and not follows,
         review=bool(look),
         reasons=tuple(filter(None, said)),
-        nudges=nudges(diagnosis) or hint,
+        nudges=to_ask(hint, nudges(diagnosis)),
         notes=notes(diagnosis),
     )
     if credit.unit_charged:
@@ -288,48 +287,6 @@ def _finished(
     if judgement.size is Size.SIGN and not follows:
         after = _with_sign_reversed(after, item)
     return Outcome(mark, after, verdict.turned)
-
-
-def _slip(key: Key, item: ItemKey, size: Size) -> Diagnosis:
-    """The slip that an answer is right but for, where no table of wrong answers has it: what it slips from is the student's own."""
-    shown = key.diagnoser.shown_by(item.problem, item.id)
-    id = (
-        PREFIX_SLIP
-        if size is Size.POWER_OF_TEN
-        else next(filter(shown.__contains__, SIGNS), SIGNS[0] if item.directed else SIGNS[-1])
-    )
-    return Diagnosis(candidates=(Candidate((id,), "", 0.0, ROUNDED),), tied=1)
-
-
-def _signs_first(diagnosis: Diagnosis) -> Diagnosis:
-    """What is charged as a turned sign is told as that before whatever else explains it as well."""
-    tied, rest = diagnosis.candidates[: diagnosis.tied], diagnosis.candidates[diagnosis.tied :]
-    ordered = sorted(tied, key=lambda one: not set(SIGNS).issuperset(one.ids))
-    return Diagnosis(candidates=(*ordered, *rest), tied=diagnosis.tied)
-
-
-def _with_sign_first(mark: Mark) -> Mark:
-    """The mark of an answer whose direction was turned, and kept in others: that explains it, whatever else would give the same."""
-    signs = [id for id in mark.mistakes if id in SIGNS]
-    if not signs:
-        return mark
-    named = Diagnosis(candidates=(Candidate((signs[0],), "", 0.0, ROUNDED),), tied=1)
-    others = (id for id in mark.mistakes if id != signs[0])
-    return replace(mark, mistakes=(signs[0], *others), tied=1, nudges=nudges(named), notes=notes(named))
-
-
-def _uncontradicted(key: Key, mark: Mark, beside: list[Mark]) -> Mark:
-    """A mark without the mistakes that a right answer beside it would show, where a word was chosen: one of few is soon met by chance."""
-    if not mark.mistakes or key.item(*mark.place).reference.kind != CHOICE:
-        return mark
-    right = [one.item for one in beside if one.verdict == CORRECT and one.item != mark.item]
-    shown = {id for item in right for id in key.diagnoser.shown_by(mark.problem, item)}
-    left = tuple(id for id in mark.mistakes if id not in shown)
-    if left == mark.mistakes:
-        return mark
-    tied = sum(id in left for id in mark.mistakes[: mark.tied]) or 1
-    named = Diagnosis(candidates=tuple(Candidate((id,), "", 0.0, WITHIN_TOLERANCE) for id in left), tied=tied)
-    return replace(mark, mistakes=left, tied=tied, nudges=nudges(named), notes=notes(named))
 
 
 def _answered(before: ProblemContext, item: ItemKey, verdict: Verdict) -> ProblemContext:
@@ -350,34 +307,6 @@ def _with_sign_reversed(context: ProblemContext, item: ItemKey) -> ProblemContex
     if item.signal is None:
         return context
     return replace(context, reversed={**context.reversed, item.signal: item.id})
-
-
-def _diagnosed(key: Key, item: ItemKey, verdict: Verdict, before: ProblemContext, after: ProblemContext) -> Diagnosis:
-    """Which mistakes lead to an answer, the student's own earlier answers being used where they were wrong.
-
-    Of a response the first interval that is wrong by itself is explained.
-    """
-    answer = verdict.taken.meant(verdict.judgement.meant)
-    if verdict.mistake:
-        word = isinstance(answer, str)  # of few options one is soon met by chance
-        named = Candidate((verdict.mistake,), "", 0.0, WITHIN_TOLERANCE if word else ROUNDED)
-        return Diagnosis(candidates=(named,), tied=1)
-    for interval, found in zip(item.intervals, verdict.intervals, strict=True):
-        if found.judgement.size is not Size.RIGHT and not found.follows:
-            return _diagnosed(key, interval, found, after, after)
-    if is_an_end_alone(item, answer, verdict.judgement):
-        return Diagnosis()
-    return key.diagnoser.diagnose(
-        item.problem,
-        item.id,
-        answer,
-        digits=verdict.taken.digits,
-        carried={
-            id: c.answer
-            for id, c in before.carried.items()
-            if id != item.id and c.source and isinstance(c.answer, Waveform)
-        },
-    )
 
 
 def _opening(item: ItemKey, taken: Interpretation, credit: Credit) -> str:

@@ -1,4 +1,4 @@
-"""A power of ten that is none: what the circuit has when it is misread."""
+"""A power of ten that is none: what a catalogued mistake gives."""
 
 from msgspec.structs import replace
 
@@ -10,23 +10,30 @@ from grader.marking.marks import INCORRECT
 from grader.marking.verdict import Verdict
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.numeric_form import ROUNDED
+from grader.mistakes.records import Candidate
 
-MISREAD = ("final_value", "misread_circuit", "resistance_seen", "start_value")
-"""Families of mistakes by which a value is that of another circuit, or of another part of it."""
+SLIPS = "slips"
+"""The family of mistakes that change no way of working."""
+
+OF_ANOTHER_UNIT = (
+    "rl-time-constant-inverted", "wrong-combination", "rate-instead-of-time", "natural-rate-upside-down", "root-not-taken",
+    "energy-square-lost",
+)  # fmt: skip
+"""Formulas that do not give the unit asked: whoever wrote that unit has hardly used them."""
 
 NEAR = 0.1
 """Share of the tolerance within which an answer is a mistake's own value."""
 
 
 def no_slip(key: Key, item: ItemKey, verdict: Verdict) -> Verdict:
-    """The verdict on a value: what a misread circuit has, to the digit, is no slip by ten or a hundred; a wrong formula, as a prefix, keeps the benefit of the doubt."""
+    """The verdict on a value: what a catalogued mistake gives, to the digit, is no slip by ten or a hundred; a prefix keeps the benefit of the doubt, and so does a formula of another unit."""
     judgement, taken = verdict.judgement, verdict.taken
     decimal = judgement.size is Size.POWER_OF_TEN and judgement.exponent % 3 and judgement.comparison is None
     if not decimal or verdict.source or verdict.mistake:
         return verdict
     found = key.diagnoser.diagnose(item.problem, item.id, taken.meant(judgement.meant), digits=taken.digits)
     exact = (one for one in found.candidates if len(one.ids) == 1 and one.rank == ROUNDED)
-    if all(catalogue()[one.ids[0]].family not in MISREAD or one.relative_deviation > NEAR for one in exact):
+    if not any(_tells(one) for one in exact):
         return verdict
     return replace(
         verdict,
@@ -34,3 +41,9 @@ def no_slip(key: Key, item: ItemKey, verdict: Verdict) -> Verdict:
         credit=Credit(share=0.0, verdict=INCORRECT),
         reasons=(),
     )
+
+
+def _tells(match: Candidate) -> bool:
+    """Whether a mistake is another way of working to that very value."""
+    (id,) = match.ids
+    return catalogue()[id].family != SLIPS and id not in OF_ANOTHER_UNIT and match.relative_deviation <= NEAR

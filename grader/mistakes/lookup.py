@@ -14,6 +14,7 @@ from grader.mistakes.numeric_form import (
     NumericForm,
     Value,
     digit_rank,
+    hits,
     last_place,
     numeric_form,
     reach_of_key,
@@ -46,6 +47,8 @@ def single_matches(table: WrongAnswerTable, given: NumericForm, digits: int | No
     for row, fit in _near(table, given):
         rank = digit_rank(given, row.form, digits, fit, table.tolerance)
         few = digits is not None and digits < MIN_DIGITS
+        if row.id not in (PREFIX_SLIP, *SIGNS) and not hits(given, row.form, digits):
+            continue  # those are told as they are charged
         if row.id == DIGITS_EXCHANGED and (few or rank == WITHIN_TOLERANCE):
             continue
         yield Candidate((row.id,), row.variant, fit, rank, table.weight(row.id))
@@ -131,8 +134,9 @@ def from_own_values(
     for id, wrong in table.ruled:
         for used, own in _led_to(wrong, answers, carried, led):
             fit = _fit(own, given, table, _scale(table, id))
-            if fit <= 1:
-                rank = digit_rank(given, _form(own, table) or given, digits, fit, table.tolerance)
+            form = _form(own, table) or given
+            if fit <= 1 and hits(given, form, digits):
+                rank = digit_rank(given, form, digits, fit, table.tolerance)
                 yield Candidate((id,), wrong.variant, fit, rank, float(catalogue()[id].prior), carried=used)
 
 

@@ -7,7 +7,7 @@ from typing import NamedTuple, TypeAlias
 from flint import fmpq
 
 from grader.quantities.rules import Answer
-from grader.values.comparison import all_roots, allowance, compare_modes
+from grader.values.comparison import ROUNDING, all_roots, allowance, compare_modes
 from grader.values.modes import is_constant, largest
 from grader.values.scalar import to_float
 from grader.values.term import TermMode
@@ -193,6 +193,14 @@ def digit_rank(given: NumericForm, wrong: NumericForm, digits: int | None, fit: 
             return ROUNDED
         return CUT_OFF if off <= step * (1 + 1e-6) else WITHIN_TOLERANCE
     return ROUNDED if fit * tolerance <= 0.5 * 10.0 ** (1 - ASSUMED_DIGITS) else WITHIN_TOLERANCE
+
+
+def hits(given: NumericForm, wrong: NumericForm, digits: int | None) -> bool:
+    """Whether a value is another to the digits written, or to what rounding on the way takes from it; a zero is hit by a zero alone."""
+    if not isinstance(given, Value) or not isinstance(wrong, Value):
+        return True
+    reach = max(last_place(given.value, digits), ROUNDING * abs(wrong.value))
+    return abs(given.value - wrong.value) <= reach * (1 + 1e-6)
 
 
 def last_place(value: float, digits: int | None) -> float:

@@ -1,11 +1,14 @@
 """The circuit itself misread: its switches, its sources, its dividers."""
 
 from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import replace
 from itertools import combinations
 
 from flint import fmpq
 
 from grader.circuit.elements import DependentSource, IdealTransformer, Signal, Switching
+from grader.errors import CircuitError, NotDefined
 from grader.mistakes.altered import (
     with_gain_zero,
     with_ratio,
@@ -18,14 +21,27 @@ from grader.mistakes.case import Case
 from grader.mistakes.propagate import from_expression, from_states, some
 from grader.mistakes.records import Wrong, mistake
 from grader.quantities.finding import Find
+from grader.quantities.rules import Answer
 from grader.values.scalar import ONE, ZERO, Scalar
 from grader.values.waveform import Waveform
 
 
 @mistake
 def switch_read_backwards(case: Case) -> Iterator[Wrong]:
-    """The circuit with every switch doing the opposite."""
-    yield from some(case.answer_on(with_switches_reversed(case.circuit)))
+    """The circuit with every switch doing the opposite; what the interval before has, and a nothing that is no current or voltage, need no such reading."""
+    found = case.answer_on(with_switches_reversed(case.circuit))
+    nothing = case.signal is None and isinstance(found, Waveform) and not found.terms
+    if not nothing and (case.index < 2 or found != _in_interval_before(case)):
+        yield from some(found)
+
+
+def _in_interval_before(case: Case) -> Answer | None:
+    """The same quantity of the interval before a later action."""
+    before = replace(case.item, after=case.solved.opening(case.index - 1))
+    with suppress(CircuitError, NotDefined):
+        answer: Answer = case.question.answer_to(before)
+        return answer
+    return None
 
 
 @mistake

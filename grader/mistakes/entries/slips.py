@@ -18,8 +18,8 @@ from grader.quantities.links import asked_value
 from grader.quantities.question import nodes_of_voltage
 from grader.values.dimension import RATE, RESISTANCE, TIME
 from grader.values.functions import square_root
-from grader.values.scalar import rational
-from grader.values.waveform import constant
+from grader.values.scalar import is_symbolic, rational
+from grader.values.waveform import Waveform, constant
 
 
 @mistake
@@ -140,18 +140,28 @@ def digits_exchanged(case: Case) -> Iterator[Wrong]:
 def rounded_too_far(case: Case) -> Iterator[Wrong]:
     """Rounded to one and to two digits, or cut off after two; nobody takes 160 for 100, nor rounds one of many right values.
 
-    What is the signal's initial or final value as it stands is no rounding.
+    What is the signal's initial or final value as it stands, or a value that the sheet gives, is no rounding.
     """
     if case.number is None or (case.item.goal is not None and case.item.goal.relation != "is"):
         return
     exact = Decimal(repr(case.number.value()))
-    ends = case.exponential[:2] if case.exponential else ()
+    known = (*(case.exponential or ())[:2], *_given(case))
     for digits in (1, 2):
         place = Decimal(1).scaleb(exact.adjusted() - digits + 1)
         for way in (ROUND_HALF_UP, ROUND_DOWN)[:digits]:
             rounded = exact.quantize(place, rounding=way)
-            if rounded and constant(rational(rounded)) not in ends:
+            if rounded and constant(rational(rounded)) not in known:
                 yield Wrong(constant(rational(rounded)), f"to {digits} digit{'s' if digits > 1 else ''}")
+
+
+def _given(case: Case) -> Iterator[Waveform]:
+    """The values that the sheet gives: of elements, of what they hold at first, of what sources deliver."""
+    for element in case.circuit.elements if case.has_circuit else ():
+        for value in (getattr(element, "value", None), getattr(element, "initial", None)):
+            if value is not None and not is_symbolic(value):
+                yield constant(value)
+    for when in (case.opens, case.opened_before) if case.has_circuit else ():
+        yield from (value for _, _, value in case.source_values(when))
 
 
 MAX_NEIGHBOURS = 8
