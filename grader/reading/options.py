@@ -11,6 +11,7 @@ from grader.regex import regex
 
 _LETTERS = regex(r"[^a-z0-9]+")
 _MATHEMATICAL = regex(r"[0-9+*/^<>=≤≥≠]|(?<![a-z])-|-(?![a-z])")
+_OPERATED = regex(r"[\w)]\s*[+*/^]|[\w)]\s*-\s*[(0-9]|(?<!\w)[^\W\d][0-9]?\s*-|\)\s*\w")
 _ARTICLE = regex(r"^\s*(?:an?|the)\s+", re.IGNORECASE)
 _BULLET = regex(r"^\s*-\s+(?=[^\W\d_]{3})")
 _UNARY_PLUS = regex(r"(?:^|(?<=[=<>(,;:]))\s*\+|(?<=\s)\+(?=[0-9.])")
@@ -30,14 +31,19 @@ def squeezed(text: str) -> str:
 
 def is_mathematical(options: Sequence[str]) -> bool:
     """Whether a sign or a digit stands in any option."""
-    return any(_MATHEMATICAL.search(_plain(option)) for option in options)
+    return any(_MATHEMATICAL.search(in_one_alphabet(option)) for option in options)
+
+
+def is_worked_with(option: str) -> bool:
+    """Whether an operator joins names or numbers in an option."""
+    return _OPERATED.search(in_one_alphabet(option)) is not None
 
 
 def loosely(text: str, signs: bool) -> str:
     """What two ways to write one option have in common; with ``signs`` where options may differ in them alone."""
     if not signs:
         return squeezed(text)
-    text = _UNARY_PLUS.sub("", _BULLET.sub("", _plain(text)))
+    text = _UNARY_PLUS.sub("", _BULLET.sub("", in_one_alphabet(text)))
     text = _REMARK.sub(r" \1 ", text)
     return _NO_SIGN.sub("", _HYPHEN.sub("", _DECIMAL_COMMA.sub(".", text)))
 
@@ -47,7 +53,7 @@ def written_out(text: str, options: Sequence[str]) -> str | None:
     signs = is_mathematical(options)
     ways = (
         lambda one: one.strip().casefold(),
-        lambda one: "".join(_plain(one).split()),
+        lambda one: "".join(in_one_alphabet(one).split()),
         lambda one: loosely(one, signs),
         lambda one: loosely(_ARTICLE.sub("", one), signs),
     )
@@ -61,7 +67,7 @@ def written_out(text: str, options: Sequence[str]) -> str | None:
 
 def held(text: str, options: Sequence[str]) -> tuple[list[str], str]:
     """The options that stand in a text as a whole, in their own order, and what is left of it; none inside of a longer one."""
-    text, found = _plain(text), set()
+    text, found = in_one_alphabet(text), set()
     for option in sorted(options, key=len, reverse=True):
         rest = _as_a_whole(option).sub(lambda match: " " * len(match[0]), text)
         if rest != text:
@@ -73,7 +79,7 @@ def held(text: str, options: Sequence[str]) -> tuple[list[str], str]:
 @lru_cache(maxsize=256)
 def _as_a_whole(option: str) -> re.Pattern[str]:
     """An option with nothing beside it that would make it another: no letter, and no operator where it is mathematical."""
-    plain = _plain(option)
+    plain = in_one_alphabet(option)
     words = r"\s*".join(map(re.escape, re.findall(r"\w+|[^\w\s]", plain)))
     if not _MATHEMATICAL.search(plain):
         return regex(rf"(?<!\w){words}(?!\w)")
@@ -91,15 +97,9 @@ def begun(text: str, option: str, signs: bool) -> bool:
     return False
 
 
-def contradicts(text: str, option: str) -> bool:
-    """Whether a text has numbers or comparisons, and not those of the option."""
-    mine, own = figures(text), figures(option)
-    return bool(mine and own) and not own <= mine
-
-
 def figures(text: str) -> set[str]:
     """The numbers of a text with their signs, and its comparisons."""
-    plain = _DECIMAL_COMMA.sub(".", _plain(text))
+    plain = _DECIMAL_COMMA.sub(".", in_one_alphabet(text))
     return {"".join(match[0].split()) for match in _FIGURE.finditer(plain)}
 
 
@@ -108,6 +108,6 @@ def listed(options: Sequence[str]) -> str:
     return ("; " if any("," in option for option in options) else ", ").join(options)
 
 
-def _plain(text: str) -> str:
+def in_one_alphabet(text: str) -> str:
     """A text in the one alphabet, in small letters."""
     return _OHMS.sub(r"\1ω", normalize(text.strip()).text.lower())

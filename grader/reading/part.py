@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator
 from msgspec.structs import replace
 
 from grader.reading.ambiguities import ANYWHERE, Alternative, Ambiguities, Fork
+from grader.reading.damping import DAMPING
 from grader.reading.limits import MAX_READINGS, MAX_TOKENS_REREAD
 from grader.reading.line.assemble import Assembled, assemble
 from grader.reading.line.chain import WORKED_OUT, comes_to
@@ -30,7 +31,6 @@ from grader.reading.tree.alternatives import ReadingContext, TokenSummary, Varia
 from grader.reading.tree.parse import parse
 from grader.reading.tree.written_out import written_out
 from grader.reading.value_words import value_in_words
-from grader.reading.words import DAMPING
 from grader.regex import regex
 
 MAX_REMARKS = 8

@@ -149,7 +149,7 @@ def _read(text: str, unit: str, question: Question, options: tuple[str, ...] = (
         line = Plain(_NO_UNIT.sub(lambda match: " " * len(match[0]), line.text), line.edits)
     try:
         if expects in {"choice", "choices"}:
-            return chosen(text, line, options, several=expects == "choices")
+            return chosen(text, line, options, question.called, several=expects == "choices")
         line = Plain(without_layout(line.text), line.edits)
         before_date = texts_before_date(line.text)
         if before_date:

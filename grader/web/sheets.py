@@ -14,10 +14,11 @@ from grader.place import Placed
 from grader.problem import Item, Problem
 from grader.quantities.catalogue import asked
 from grader.quantities.records import CHOICE, CHOICES, EXPRESSION, PERSON, RESPONSE, ROOTS, TRANSFORM
+from grader.reading.damping import DAMPING
 from grader.reading.reader import says_nothing
 from grader.reading.tree import Name, walk
 from grader.reading.tree.alternatives import TIME_UNIT_ASSUMED
-from grader.reading.words import APART, DAMPING
+from grader.reading.words import APART
 from grader.reports.paper import Paper, PaperProblem, paper, with_figures
 from grader.rubric.variation import can_vary
 from grader.run.storage.software import software

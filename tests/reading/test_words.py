@@ -80,7 +80,7 @@ FACTORS = ("doubles", "no change", "halves")
         ("not into, it's flowing out of C1", FLOWS, "flows out of C1"), ("flows into C1 no, out of C1", FLOWS, "flows out of C1"),
         ("不变", WAYS, "stays the same"), ("растёт", WAYS, "rises"), ("半分", FACTORS, "halves"),
         ("entra", FLOWS, "flows into C1"), ("the third one", FLOWS, "flows out of C1"), ("second", FLOWS, "is zero"),
-        ("two times bigger", FACTORS, "doubles"), ("half", FACTORS, "halves"), ("la mitad", FACTORS, "halves"),
+        ("neither up nor down", WAYS, "stays the same"), ("two times bigger", FACTORS, "doubles"), ("half", FACTORS, "halves"), ("la mitad", FACTORS, "halves"),
     ],
 )  # fmt: skip
 def test_other_words_for_a_change(text, options, option):
@@ -90,11 +90,61 @@ def test_other_words_for_a_change(text, options, option):
     assert found[0].tree.option == option
 
 
+LANES = ("from p to q", "from q to p", "no current flows")
+EDGES = (
+    "The current keeps its value and its slope changes.",
+    "The current jumps and its slope changes.",
+    "The current keeps its value and its slope stays the same.",
+)
+LARGER = ("tau1 is larger than tau2", "tau1 is smaller than tau2", "both are equal")
+TURNS = ("clockwise", "counterclockwise", "not at all")
+SIGNS = ("positive", "negative", "zero")
+BOTH = ("true", "false")
+
+
+@pytest.mark.parametrize(
+    "text, options, number",
+    [
+        ("q -> p", LANES, 1), ("q→p", LANES, 1), (r"q \to p", LANES, 1), ("q to p", LANES, 1), ("von q nach p", LANES, 1),
+        ("de p vers q", LANES, 0), ("de q a p", LANES, 1), ("z p do q", LANES, 0), ("从q到p", LANES, 1), ("p ← q", LANES, 1),
+        ("p to q wait no q to p", LANES, 1), ("p to q, not q to p", LANES, 0), ("into q", LANES, 0), ("leaves p", LANES, 0),
+        ("kein Strom", LANES, 2), ("b. q to p", LANES, 1), ("b", LANES, 1),
+        ("it jumps", EDGES, 1), ("der Strom springt", EDGES, 1), ("both stay the same", EDGES, 2), ("does not jump, same slope", EDGES, 2),
+        ("la corriente no salta pero la pendiente cambia", EDGES, 0), ("2nd one, because L holds it", EDGES, 1),
+        ("tau2 > tau1", LARGER, 1), ("tau2 < tau1", LARGER, 0), ("tau1 = tau2", LARGER, 2), ("tau2 größer als tau1", LARGER, 1),
+        ("tau1 is not larger than tau2, it is smaller", LARGER, 1), ("the larger one is tau2", LARGER, 1),
+        ("gets smaler", WAYS, 2), ("option 3", WAYS, 2), ("neither a nor c", WAYS, 1), ("not a, b", WAYS, 1), (r"\tau \uparrow", WAYS, 0),
+        ("R grows so it falls", WAYS, 2), ("rises, no, falls", WAYS, 2), ("no it falls", WAYS, 2), ("falls, more alpha", WAYS, 2),
+        ("ccw", TURNS, 1), ("gegen den Uhrzeigersinn", TURNS, 1), ("> 0", SIGNS, 0), ("below zero", SIGNS, 1),
+        ("stimmt nicht", BOTH, 1), ("pas vrai", BOTH, 1), ("T because v cannot jump", BOTH, 0), ("true, R1 has no effect", BOTH, 0),
+        ("minus 2 A", ("2 A", "-2 A"), 1),
+    ],
+)  # fmt: skip
+def test_what_is_meant(text, options, number):
+    """A way, a comparison, a denial, a place, a class in another language or with a slip."""
+    found = read(text, expects="choice", options=options)
+    assert not isinstance(found, Refusal), found.sentence
+    assert found[0].tree.option == options[number]
+
+
+@pytest.mark.parametrize(
+    "text, options",
+    [
+        ("b, p to q", LANES), ("p", LANES), ("either way", LANES), ("A: it jumps", EDGES), ("jumps and keeps its value", EDGES),
+        ("slope changes", EDGES), ("no jump", EDGES), ("tau1", LARGER), ("not clockwise", TURNS), ("not zero", SIGNS),
+        ("rises at first but then falls", WAYS), ("not wrong", BOTH), ("3 A", ("zero", "2 A", "-2 A")),
+    ],
+)  # fmt: skip
+def test_what_fits_several_options_or_none(text, options):
+    """A letter against words, half of what is said, two things at once, a denial alone."""
+    assert isinstance(read(text, expects="choice", options=options), Refusal)
+
+
 @pytest.mark.parametrize(
     "text, options",
     [
         ("in or out", FLOWS), ("through R1", FLOWS), ("C1", FLOWS), ("the fifth", FLOWS),
-        ("does not rise", WAYS), ("neither up nor down", WAYS), ("up or down", WAYS), ("twice", WAYS), ("gets bigger", FACTORS),
+        ("does not rise", WAYS), ("up or down", WAYS), ("twice", WAYS), ("gets bigger", FACTORS),
         ("twice or half", FACTORS), ("not the same", FACTORS), ("larger", ("current", "voltage")),
     ],
 )  # fmt: skip

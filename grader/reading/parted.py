@@ -1,0 +1,163 @@
+"""An answer that chooses, cut up: ways from a name to another, letters of options, parts and their segments."""
+
+from grader.reading.options import figures
+from grader.reading.spelled import Token, phrase_at, spelled, table, tokens
+from grader.regex import regex
+
+GROUPS = (
+    ("unchanged", "growing", "shrinking", "doubled", "halved"), ("jumping",), ("positive", "negative"), ("nothing",),
+    ("inward", "outward"), ("clockwise", "counterclockwise"), ("leftward", "rightward"), ("true",), ("never",),
+    ("overdamped", "critically damped", "underdamped", "undamped"), ("from",), ("to",),
+)  # fmt: skip
+"""Classes of meaning; those of one group exclude one another."""
+GROUP = {one: group for group in GROUPS for one in group}
+DENIES = {"changing": "unchanged", "steady": "jumping", "false": "true"}
+"""Words that say no more than that a class does not hold."""
+CLASSES = (*(one for one in GROUP if one not in {"from", "to"}), *DENIES)
+THINGS = (
+    "the voltage", "the current", "the slope", "the energy", "the charge", "the power", "the resistance", "the frequency",
+    "the time constant", "the value",
+)  # fmt: skip
+JOINTS = ("or", "and", "conclusion", "reason", "correction", "but", "would", "not")
+STOPS = frozenset(',.;:!?()-"')
+_PLACES = ("place 1", "place 2", "place 3", "place 4", "place last")
+FRAME = ("option", *_PLACES, *JOINTS, "than", "all of it", *THINGS)
+_ARROWS = {"- >", "→", "= >"}
+_NO_REASON = {"from", "by", "which is"}
+"""What opens a reason beside a value; beside an option it tells of a way."""
+_LABEL = regex(r"[a-h]|[1-9]|i{2,3}|iv")
+_INITIALS = {"t": "true", "y": "true", "f": "false", "n": "false"}
+_ROMAN = {"ii": 1, "iii": 2, "iv": 3}
+
+
+def stream_of(text: str, kinds: tuple[str, ...], names: frozenset[str]) -> list[Token]:
+    """The words of a text with its phrases put together, and with the ends of ways from a name to another."""
+    words, found, rest = spelled(text), [], 0
+    for place in range(len(words) if names else 0):
+        way, end = way_at(words, place, names) if place >= rest else ((), place)
+        if way:
+            found += [*tokens(words[rest:place], *FRAME, *kinds), *way]
+            rest = end
+    return [*found, *tokens(words[rest:], *FRAME, *kinds)]
+
+
+def way_at(words: tuple[str, ...], place: int, names: frozenset[str] | None) -> tuple[tuple[Token, ...], int]:
+    """The way that is told at a place, and where it ends; ends that are not known yet have a word before, or an arrow."""
+    outward, start = phrase_at(words, place, "outward", "from")
+    first = _name_at(words, start, names)
+    if first is not None:
+        toward, end = phrase_at(words, _without_nodes(words, first + 1, names), "towards", "backwards")
+        second = _name_at(words, end, names) if toward else None
+        if second is not None and words[first] != words[second] and (names or outward or not words[end - 1].isalpha()):
+            origin, goal = (first, second) if toward == "towards" else (second, first)
+            return (Token(words[origin], "from"), Token(words[goal], "to")), second + 1
+        if outward and names:
+            return (Token(words[first], "from"),), first + 1
+    inward, end = phrase_at(words, place, "inward", "towards")
+    second = _name_at(words, end, names) if inward and names else None
+    return ((), place) if second is None else ((Token(words[second], "to"),), second + 1)
+
+
+def _name_at(words: tuple[str, ...], place: int, names: frozenset[str] | None) -> int | None:
+    """Where the name stands that begins at a place, what is said in front of it passed over."""
+    place = _without_nodes(words, place, names)
+    named = place < len(words) and (words[place].isalnum() if names is None else words[place] in names)
+    return place if named else None
+
+
+def _without_nodes(words: tuple[str, ...], place: int, names: frozenset[str] | None) -> int:
+    while place < len(words) and words[place] not in (names or ()) and phrase_at(words, place, "node")[0]:
+        place = phrase_at(words, place, "node")[1]
+    return place
+
+
+def labelled(stream: list[Token], options: tuple[str, ...]) -> list[Token]:
+    """The stream with the letters, numbers and ordinals that name an option by its place: no word stands beside them.
+
+    A number is none where it may be that of an option, unless it is called one.
+    """
+    numbers = [figures(option) for option in options]
+
+    def labels(place: int) -> bool:
+        one, called = stream[place], place > 0 and stream[place - 1].kind == "option"
+        if called or not 0 <= _place_of(one, len(options)) < len(options):
+            return called and 0 <= _place_of(one, len(options)) < len(options)
+        if one.text.isdigit() and (all(numbers) or any(one.text in own for own in numbers)):
+            return False
+        beside = stream[max(place - 1, 0) : place] + stream[place + 1 : place + 2]
+        return all(map(says_nothing, beside))
+
+    def judges(place: int) -> bool:
+        beside = stream[max(place - 1, 0) : place] + stream[place + 1 : place + 2]
+        return stream[place].text in _INITIALS and set(options) == {"true", "false"} and all(map(says_nothing, beside))
+
+    found = [
+        Token(str(_place_of(one, len(options))), "label") if labels(place) else one for place, one in enumerate(stream)
+    ]
+    return [Token(one.text, _INITIALS[one.text]) if judges(place) else one for place, one in enumerate(found)]
+
+
+def _place_of(one: Token, count: int) -> int:
+    """The place that a letter, a number or an ordinal names; -1 where it is none."""
+    if one.kind in _PLACES:
+        return count - 1 if one.kind == "place last" else int(one.kind[-1]) - 1
+    if one.kind or not _LABEL.fullmatch(one.text):
+        return -1
+    return int(one.text) - 1 if one.text.isdigit() else _ROMAN.get(one.text, ord(one.text[0]) - ord("a"))
+
+
+def says_nothing(one: Token) -> bool:
+    """Whether a word or sign says nothing by itself beside the letter of an option."""
+    return one.kind in {"label", "option", *JOINTS} or one.text in STOPS or (one.text,) in table("glue")
+
+
+def parts(stream: list[Token]) -> list[tuple[str, list[Token]]]:
+    """What stands in an answer, each part with what opens it: a conclusion, a reason, a correction, an aside in brackets."""
+    found: list[tuple[str, list[Token]]] = [("", [])]
+    for place, one in enumerate(stream):
+        opens, part = found[-1]
+        if one.kind == "correction" or _takes_back(stream, place):
+            found.append(("correction", []))
+        elif one.text in _ARROWS or one.kind == "conclusion":
+            found.append(("conclusion", []))
+        elif one.kind == "reason" and one.text not in _NO_REASON:
+            found.append(("reason", []))
+        elif one.text == "(" and opens != "reason":
+            found.append(("aside", []))
+        elif (one.text == ")" and opens == "aside") or (
+            opens == "reason" and (one.kind == "but" or (one.text == "," and not found[0][1]))
+        ):
+            found.append(("", []))
+        else:
+            part.append(one)
+    return found
+
+
+def _takes_back(stream: list[Token], place: int) -> bool:
+    """Whether a ``no`` corrects what stands before it: it stands by itself, or between two classes of a group."""
+    if place == len(stream) - 1 or stream[place].kind != "not" or (stream[place].text,) not in table("correction"):
+        return False
+    before = [one for one in stream[:place] if one.text != "?"]
+    following = stream[place + 1]
+    return following.text in {*STOPS, "it"} or (before[-1:] != [] and before[-1].kind in GROUP.get(following.kind, ()))
+
+
+def segments(part: list[Token]) -> list[list[Token]]:
+    """A part cut at its stops, and at ``and`` between two classes: what is said in a segment is said of its words."""
+    found: list[list[Token]] = [[]]
+    for place, one in enumerate(part):
+        classed = any(other.kind in CLASSES for other in found[-1])
+        anew = classed and (
+            one.text == "it" or (one.kind == "and" and any(other.kind in CLASSES for other in part[place:]))
+        )
+        either = one.kind == "or" and not any(other.kind == "not" for other in found[-1])
+        if anew or either or one.kind == "but" or one.text in STOPS:
+            found.append([])
+        elif one.kind != "and":
+            found[-1].append(one)
+    subject: list[Token] = []
+    for segment in found:  # what has no words of its own goes on with those before
+        words = [one for one in segment if one.kind in THINGS or not one.kind]
+        segment[:0] = [] if words else subject
+        subject = words or subject
+    return found
