@@ -89,6 +89,8 @@ BY_INTERVAL = [
     # The shift of time is forgotten: at 20 ms it gives 1.5 + 2.293 e^-4 = 1.542 A.
     ("0<t<20 ms: 6-6e^(-50t) A; t>20 ms: 1.5+2.293e^(-200t) A", (4, 3)),
     ("0<t<20 ms: 6-6e^(-50t) A", (4, 0)),
+    ("t<20 ms: 6-6e^(-50t) A, t>20 ms: no idea", (4, 0)),
+    ("t<20 ms: ? t>20 ms: 1.5+2.293e^(-200(t-20ms)) A", (0, 4)),
     ("6-6e^(-50t) A, then 0 A", (4, 0)),  # no end of the second, which is 1.5 A
     ("t>20 ms: 1.5+2.293e^(-200(t-20ms)) A", (0, 4)),
     ("0<t<20 ms: -6+6e^(-50t) A; t>20 ms: 1.5+2.293e^(-200(t-20ms)) A", (2, 4)),  # one sign: half
@@ -159,6 +161,10 @@ def test_what_holds_when_is_said_in_words(key, words):
         f"{FIRST} for 0<t<2·10^-2 s; {SECOND} for t>2·10^-2 s",
         "six minus six e to the minus 50 t amps, then 1.5 plus 2.293 e to the minus 200 (t-20ms) amps",
         f"sorry first one was wrong: {FIRST}, then {SECOND}",
+        f"In the first 20 milliseconds it is {FIRST}, afterwards it is {SECOND}",
+        f"1. Intervall: {FIRST}; 2. Intervall: {SECOND}",
+        f"{FIRST} (t ∈ [0, 20 ms)) ∪ {SECOND} (t ∈ [20 ms, ∞))",
+        f"{FIRST} (t<20ms). With τ = t-20 ms: 1.5+2.293e^(-200τ) A (t>20ms)",
         f"{FIRST}; (wrong: 3+2e^...) {SECOND}",
         f"{FIRST} ; with t'=t-20ms 1.5+2.293e^(-200t') A",
         f"iL: {FIRST} [before 20 ms] / {SECOND} [after]",

@@ -38,13 +38,13 @@ from grader.regex import regex
 
 _NUMBERED = regex(r"(?:^|(?<=[\s;,]))\(?(?:(?:[1-9a-c]|i{1,3})[.)]|[A-C][:)])(?=\s)")
 _SHIFTED = regex(
-    rf"[,(]?[ ]*(?:\b(?:with|where|and|mit|avec|con)\b\s*)?(?<![\w'])(?P<name>[^\W\d_]\w?[*']*)\s*=\s*\(?\s*(?P<own>t\s*-\s*{NUMBER}\s*(?:{SECONDS})?)\s*\)?(?![\w*])"
+    rf"[,(]?[ ]*(?:\b(?:with|where|and|mit|avec|con)\b\s*)?(?<![\w'])(?P<name>(?:tau|theta|[^\W\d_]\w?)[*']*)\s*=\s*\(?\s*(?P<own>t\s*-\s*{NUMBER}\s*(?:{SECONDS})?)\s*\)?(?![\w*])"
 )
 _OTHERS = regex(r"\bor\b|\boder\b|\bou\b", re.IGNORECASE)
 _CALL = regex(r"(?:=\s*)?\b(?:np\.|numpy\.)?(?:where|iff?|wenn|piecewise)\s*\(|(?<![\^_\w}])\{", re.IGNORECASE)
 _MARKS = regex(r"[\ue000-\uf8ff]")
 _TOKEN = regex(
-    r"(?P<mark>[\ue000-\uf8ff])|(?P<most>[;\n]|//|(?<!\|)\|(?!\|))|(?P<less>,(?![0-9])|(?<![0-9]),|\.\.+|…)|(?P<colon>:|[-=]+>|⇒|→)"
+    r"(?P<mark>[\ue000-\uf8ff])|(?P<most>[;\n∪]|//|(?<!\|)\|(?!\|))|(?P<less>,(?![0-9])|(?<![0-9]),|\.\.+|…)|(?P<colon>:|[-=]+>|⇒|→)"
     r"|(?P<more>\.(?=\s|$)|(?<=\s)(?:and|but|und|et|y|e|и)(?=\s)(?!\s\^))|(?P<slash>(?<=\s)/(?=\s))|(?P<word>(?<![\w'])(?:[^\W\d_]{2,}(?![\w'(]|\s?[\^*])|(?-i:[aIà])(?=\s))|[\u3040-\u30ff\u4e00-\u9fff]+)",
     re.IGNORECASE,
 )
@@ -280,7 +280,7 @@ def _shared(
     built from that of the gaps before it.
     """
     gaps = [entries[a + 1 : b] for a, b in zip((-1, *places), (*places, len(entries)), strict=True)]
-    own = tuple(one for one in gaps[0] if isinstance(one, Where))
+    own = tuple(one for one in reversed(gaps[0]) if isinstance(one, Where))  # the nearest first
     ways: list[tuple[float, list[tuple[Where, ...]], tuple[Where, ...]]] = [(_across(gaps[0], 0), [], own)]
     for number, gap in enumerate(gaps[1:]):
         marks = [one for one in gap if isinstance(one, Where)]
@@ -290,7 +290,7 @@ def _shared(
             cost, done, own = min(
                 (cost + _against((*own, *marks[:split]), number, clock), done, own) for cost, done, own in ways
             )
-            following.append((cost + _across(gap, split), [*done, (*own, *marks[:split])], tuple(marks[split:])))
+            following.append((cost + _across(gap, split), [*done, (*own, *marks[:split])], tuple(marks[split:][::-1])))
         ways = following
     return ways[0][:2]
 
@@ -333,7 +333,10 @@ def _placed(pieces: list[_Piece], clock: Clock) -> Iterator[str]:
         told, known = [None] * len(pieces), []
     free = [number for number in range(len(clock.starts)) if number not in known]
     unplaced = [piece for piece, number in zip(pieces, told, strict=True) if number is None]
-    if len(pieces) < 2 or (unplaced and len(unplaced) != len(free)):
+    alone = (
+        len(pieces) == 1 and pieces[0].range is not None and len(pieces[0].where) > 1
+    )  # 0 < t < 1 s: A, t > 1 s: no idea
+    if (len(pieces) < 2 and not alone) or (unplaced and len(unplaced) != len(free)):
         return
     if len(unplaced) == 2 and LATE in unplaced[0].where and EARLY in unplaced[1].where:
         free.reverse()

@@ -8,7 +8,7 @@ from grader.reading.line.phrases import phrase_of
 from grader.reading.text.time_origin import T_COUNTS
 from grader.regex import regex
 
-SECONDS = r"(?:[mμun]?s(?:ec(?:onds?)?)?|мк?с|с)(?![A-Za-z0-9_'^])"
+SECONDS = r"(?:(?:[mμun]|milli|micro)?s(?:ec(?:onds?)?|ekunden?)?|мк?с|с)(?![A-Za-z0-9_'^])"
 NUMBER = r"(?:[0-9]+(?:[.,][0-9]+)?|\.[0-9]+)(?:e-?[0-9]+|\s?[*·×]\s?10\s?\^?\s?\(?-?[0-9]+\)?)?"
 _INSTANT = rf"(?:t\s*=\s*)?(?:{NUMBER}(?:\s*{SECONDS})?|t_?[0-9]\b)"
 _WHOLE = rf"(?:(?<=[sс])|(?!\w|\s?{SECONDS}|[.,^][0-9]|\s?[mkμ]?[AVWJC]\b|\s*[+*/(]|\s*-\s*[0-9.(]|\s*e\s?\^))"
@@ -36,8 +36,10 @@ RANGES = tuple(
 """A range of t: in signs, as an interval, by its end, by its start."""
 PLACE = 0xE000
 """The first of the letters that mark a place in a text; nobody's, once `in_ranges` has taken them out."""
+_STRETCH = r"(?:interval[loe]*|phase|part|section|stage|abschnitt|teil|tramo|étape)"
 _NUMBERED = regex(
-    r"\b(?:interval[loe]*|phase|part|section|stage|abschnitt|teil|tramo|étape)\s?(?P<number>[1-9])\b", re.IGNORECASE
+    rf"\b(?P<before>[1-9])(?:\.|st|nd|rd|th)?\s?{_STRETCH}\b|\b{_STRETCH}\s?(?P<behind>[1-9])\b(?![-+*/^(.,]|\s*[*/^]|\s[-+]\s)",
+    re.IGNORECASE,
 )
 _FROM_THE_START = regex(r"\b(?:start|beginning|first|0)\b", re.IGNORECASE)
 
@@ -100,7 +102,7 @@ def marked(text: str) -> tuple[str, list[Where]]:
     for pattern in RANGES:
         text = mark(text, pattern, _range)
     text = mark(text, phrase_of("correction"), lambda _: CORRECTED)
-    text = mark(text, _NUMBERED, lambda match: EARLY if match["number"] == "1" else LATE)
+    text = mark(text, _NUMBERED, lambda match: EARLY if "1" in match.groups() else LATE)
     text = mark(text, _EARLY_WORDS, lambda _: EARLY)
     return mark(text, _LATE_WORDS, lambda _: LATE), found
 
@@ -139,7 +141,9 @@ def seconds(instant: str, scale: float) -> float:
     if found is None:
         return 0.0 if not instant else -1.0
     size = float(found["number"].replace(",", ".")) * 10.0 ** int(found["power"] or found["exponent"] or 0)
-    unit = instant[found.end() :].strip().replace("мк", "μ").replace("м", "m").replace("u", "μ")[:1]
+    unit = (
+        instant[found.end() :].strip().replace("micro", "μ").replace("мк", "μ").replace("м", "m").replace("u", "μ")[:1]
+    )
     return size * {"": scale, "m": 1e-3, "μ": 1e-6, "n": 1e-9}.get(unit, 1.0)
 
 
