@@ -72,6 +72,9 @@ def chosen(uploads: Sequence[D]) -> tuple[D, tuple[D, ...]]:
 
 def why_superseded(upload: Dated, counted: Dated, whose: str = "this student") -> str:
     """What the upload that counts is, compared with one that does not; of each the time may be unknown."""
+    table, row, _ = upload.file.rpartition(", row ")
+    if row and counted.file.startswith(f"{table}{row}"):
+        return f"a later row of {whose} in the same table"
     if upload.digest == counted.digest:
         return f"another file by {whose} with the same contents"
     if upload.modified and counted.modified and _instant(upload.modified) < _instant(counted.modified):

@@ -148,6 +148,22 @@ def test_a_wide_table_of_text():
     assert (second.student, second.file) == ("S0013", "class.tsv, row 3")
 
 
+@pytest.mark.parametrize(
+    "head",
+    [
+        "valve.tau Time constant",
+        "Time constant τ (valve.tau)",
+        "3. Time constant [valve.tau]",
+        "valve.tau (time constant)",
+    ],
+)
+def test_a_heading_that_names_an_item_in_full_among_its_words(head):
+    (found,) = uploads(
+        "class.csv", f"id,{head},Points of valve.tau,Voltage of relay.v0- (V)\nS0012,2 ms,1,3\n", table=True
+    )
+    assert {".".join(one.place): one.as_written for one in found.answers} == {"valve.tau": "2 ms", "relay.v0-": "3 V"}
+
+
 def test_a_table_under_another_ending_is_still_read():
     assert texts(upload("S0012.txt", "item,answer\nvalve.tau,2 ms\n")) == {"valve.tau": "2 ms"}
     assert texts(upload("S0012.csv", "valve.tau: 2 ms\n")) == {"valve.tau": "2 ms"}

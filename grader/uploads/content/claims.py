@@ -11,7 +11,7 @@ from grader.uploads.content.items import Items, Pair
 from grader.uploads.names import key
 
 _MARKUP = re.compile(
-    r"\s*(?:[>#]+\s*|[-*+•]\s+|(?P<number>\d{1,3}[.)]\s+|\(?[a-z]\)\s+|(?:q|question|no|nr)\.?\s?\d{1,3}[.):]?\s+))",
+    r"\s*(?:[>#]+\s*|[-*+•]\s+|\\item\b(?:\[[^\]]*\])?\s*|(?P<number>\d{1,3}[.)]\s+|\(?[a-z]\)\s+|(?:q|question|no|nr)\.?\s?\d{1,3}[.):]?\s+))",
     re.IGNORECASE,
 )
 """What a text file puts in front of a line, one by one: headings, bullets, numbering."""

@@ -27,7 +27,10 @@ STUDENT_HEADINGS = ", ".join(f"'{word}'" for word in _WORDS[STUDENT])
 _YOUR = re.compile(r"(?:your|my)\s+")
 _BRACKETS = re.compile(r"\s*[(\[][^)\]]*[)\]]?\s*[:.]?$")
 _LONGEST = 60
-_UNIT_BRACKETS = re.compile(r"[(\[]\s*(?:in\s+)?([^)\]]*?)\s*[)\]]\s*$")
+_UNIT_BRACKETS = re.compile(r"[(\[]\s*(?:in\s+)?([^)\]\s]*(?:\s?[/·*]\s?[^)\]\s]+|\sper\s[^)\]\s]+)?)\s*[)\]]\s*$")
+_FULL_NAME = re.compile(r"[^\W\d][\w-]*\.[^\W\d][\w+∞-]*")
+_NO_ANSWER = re.compile(r"\b(?:points?|scores?|grades?|marks?|feedback|comments?)\b", re.IGNORECASE)
+"""Words of columns beside an answer's."""
 
 
 class Column(NamedTuple):
@@ -78,7 +81,14 @@ def wide_columns(row: Mapping[int, str], items: Items) -> tuple[Column, ...]:
     """The columns of a wide table's heading that name an item."""
     found = []
     for column, text in sorted(row.items()):
-        if pair := items.find(text):
+        if pair := items.find(text) or _within(text, items):
             brackets = _UNIT_BRACKETS.search(text)
-            found.append(Column(column, pair, brackets[1] if brackets and folded(text) not in items.names else ""))
+            told = brackets is not None and folded(text) not in items.names and items.find(brackets[1]) is None
+            found.append(Column(column, pair, brackets[1] if brackets and told else ""))
     return tuple(found)
+
+
+def _within(text: str, items: Items) -> Pair | None:
+    """The one item whose full name stands in a heading, as the export of a form has it: ``Time constant (valve.tau)``."""
+    named = {items.find(name) for name in _FULL_NAME.findall(text)} - {None}
+    return named.pop() if len(named) == 1 and not _NO_ANSWER.search(text) else None

@@ -175,7 +175,9 @@ class _Reading:
         again = name in (split(text)[0] for text in (self.open.text, *(one.text for one in self.open.below)))
         if again:
             self.doubtful.pop(line.claim.pair, None)
-        return again or ("(t)" in name and (line.claim.strength is Strength.ELSEWHERE or not self.open.text))
+        if line.claim.strength is Strength.ELSEWHERE:
+            return again or "(t)" in name or self.open.strength is Strength.FULL
+        return again or ("(t)" in name and not self.open.text)
 
     def _take_other(self, line: Line, *, inside: bool) -> None:
         name, sign, answer = split(line.text)

@@ -21,7 +21,8 @@ def students_in(tables: tuple[Table, ...], items: Items) -> Iterator[Parsed]:
             who = student_columns(texts)
             if who and (named := wide_columns(texts, items)):
                 students, answers = tuple((row, column) for column in who), named
-                unknown = {column: text for column, text in texts.items() if _means_an_item(text, items)}
+                known = {one.column for one in named}
+                unknown = {at: text for at, text in texts.items() if at not in known and _means_an_item(text, items)}
             elif students:
                 yield _one(grid, row, students, answers, unknown, items)
 
