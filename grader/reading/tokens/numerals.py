@@ -1,7 +1,6 @@
 """Numbers as written: decimal point or comma, separators of thousands, powers of ten, letter codes."""
 
 import re
-from functools import lru_cache
 
 from flint import fmpq
 
@@ -93,27 +92,18 @@ def _grouped(text: str, trimmed: str, separator: str, place: int, whole: str, fo
     ]
     if trimmed.startswith("0"):
         return ways[1][0]
-    if _comma_is_decimal(whole):
+    if _COMMA_IS_DECIMAL.search(whole):
         ways.reverse()
     told = tuple(Alternative(f"'{text}' was read as {way}") for _, way in ways)
     return ways[forks.choose("scan", "comma", place, told)][0]
 
 
-@lru_cache(maxsize=8)
-def _comma_is_decimal(whole: str) -> bool:
-    """Whether a comma in the answer can only be a decimal sign."""
-    return re.search(r"[0-9],(?:[0-9]{1,2}|[0-9]{4,})(?![0-9])", whole) is not None
-
-
-@lru_cache(maxsize=8)
-def _point_is_decimal(whole: str) -> bool:
-    """Whether a point in the answer is a decimal sign."""
-    return re.search(r"[0-9]\.[0-9]", whole) is not None
+_COMMA_IS_DECIMAL = regex(r"[0-9],(?:[0-9]{1,2}|[0-9]{4,})(?![0-9])")
+_POINT_IS_DECIMAL = regex(r"[0-9]\.[0-9]")
 
 
 def _commas(text: str, place: int, whole: str, tokens: list[Token], question: Question, forks: Ambiguities) -> None:
     pieces = text.split(",")
-    point_is_decimal = _point_is_decimal(whole)
     if len(pieces) == 2:
         measured = question.expects != "roots" and _LETTER.match(whole, place + len(text)) is not None
         decimal = Alternative(f"'{text}' was read with the comma as the decimal sign.")
@@ -122,7 +112,8 @@ def _commas(text: str, place: int, whole: str, tokens: list[Token], question: Qu
             forks.remark(decimal.note, place=place)
             tokens.append(_token(_decimal(*pieces), text, place))
             return
-        ways = (several, decimal) if point_is_decimal and question.expects == "roots" else (decimal, several)
+        turned = question.expects == "roots" and _POINT_IS_DECIMAL.search(whole)
+        ways = (several, decimal) if turned else (decimal, several)
         if ways[forks.choose("scan", "comma", place, ways)] is decimal:
             tokens.append(_token(_decimal(*pieces), text, place))
             return

@@ -65,7 +65,7 @@ def scan_word(text: str, start: int, end: int, tokens: list[Token], question: Qu
         if token is None:
             token = _unknown_word(text, rest, place, start, tokens, question, forks)
             strange += token.kind == "NAME" and len(token.value.name) == 1
-            if strange > 2 and _is_a_word(text[start:end]):
+            if strange > 2 and text[start:end].isalpha() and (text[start:end].islower() or end - start > 4):
                 raise CannotRead("unknown-word", start, text[start:end])
         if token.kind:
             tokens.append(token)
@@ -82,11 +82,6 @@ def _called(text: str, start: int, end: int, question: Question) -> Token | None
     if function not in {None, "log"} and vocabulary.find(word) is None:
         return Token("FUNCTION", function, start, end)
     return name_at_instant(text, start, end, vocabulary) if text[end : end + 1] in {"(", " "} else None
-
-
-def _is_a_word(letters: str) -> bool:
-    """Whether letters that nobody knows are a word, and no product of names."""
-    return (letters.islower() or len(letters) > 4) and letters.isalpha()
 
 
 def _known_beginning(text: str, place: int, end: int, vocabulary: Vocabulary) -> Token | None:
@@ -180,7 +175,7 @@ def _may_be_given(text: str, rest: str, before: str, question: Question) -> bool
         return False
     if before == "SLASH" and rest == "s":
         return False  # tau = 2 ms, s = -500 1/s
-    free = before in _BEFORE_A_NAME or not look_up(rest) or _is_given(text, rest, r"t(?![^\W\d_])")
+    free = before in _BEFORE_A_NAME or not look_up(rest) or _is_given(text, rest, _BY_TIME)
     return free and _is_given(text, rest)
 
 
@@ -202,7 +197,7 @@ def _sign_or_function(
         return Token("COMMA", word, place, end)
     if word == "x" and before in {"NUMBER", "CLOSE", "UNIT"}:
         return Token("STAR", "*", place, end)
-    if word in {"u", "heaviside"} and _step_follows(text, end):
+    if word in {"u", "heaviside"} and _STEP_FOLLOWS.match(text, end):
         return Token("STEP", "u", place, end)
     if rest in {"i", "j"} and _is_imaginary(text, place, rest, question):
         return Token("IMAGINARY", Imaginary(place), place, end)
@@ -274,11 +269,14 @@ _IN_A_SHEET = regex(r"^\s*=|\b(?:EXP|SIN|COS|SQRT)\(")
 _BEFORE_A_NAME = {"", "OPEN", "PLUS", "MINUS", "STAR", "SLASH", "COMMA"}
 
 
-def _is_given(text: str, word: str, value: str = "") -> bool:
+def _is_given(text: str, word: str, value: re.Pattern[str] | None = None) -> bool:
     """``(A + Bt)e^-2t, A = 5, B = 3``: whether a name is given a value further on; ``value``: how it begins."""
-    return word.isalnum() and re.search(rf"(?:^|[,;\s]){word}\s?=(?!>)\s?{value}", text) is not None
+    given = (one.end() for one in _GIVEN.finditer(text) if one["name"] == word)
+    return word.isalnum() and any(value is None or value.match(text, end) is not None for end in given)
 
 
+_GIVEN = regex(r"(?<![^,;\s])(?P<name>\w+)\s?=(?!>)\s?")
+_BY_TIME = regex(r"t(?![^\W\d_])")
 _EQUALS = regex(r"\s?=")
 _IN_A_FORMULA = regex(r"\s*[-+*/)=]")
 """Behind *if* it is the final current, and no condition."""
@@ -300,12 +298,8 @@ def _ends_in_unit(text: str, word: str, place: int, question: Question) -> bool:
     )
 
 
-def _step_follows(text: str, place: int) -> bool:
-    """Whether ``(t``, ``(-t`` or ``(2 ms - t`` follows: a u is the unit step then, not a prefix."""
-    return _STEP_FOLLOWS.match(text, place) is not None
-
-
 _STEP_FOLLOWS = regex(r"[ ([{-]*(?:[0-9]+(?:\.[0-9]+)?(?: ?[mµμun]?s)? ?- ?)?t")
+"""``(t``, ``(-t``, ``(2 ms - t``: a u in front of it is the unit step, not a prefix."""
 
 
 def _prefix_before_time(rest: str, place: int, tokens: list[Token]) -> Token | None:
@@ -376,6 +370,6 @@ def _sign_before_more(text: str, rest: str, place: int, before: str, question: Q
     number = question.expects == "roots" or following == "t" or not following.isalpha()
     if letter in "ij" and number and _is_imaginary(text, place, letter, question):
         return Token("IMAGINARY", Imaginary(place), place, place + 1)
-    if letter in "uU" and len(rest) == 1 and _step_follows(text, place + 1):
+    if letter in "uU" and len(rest) == 1 and _STEP_FOLLOWS.match(text, place + 1):
         return Token("STEP", "u", place, place + 1)
     return None
