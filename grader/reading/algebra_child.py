@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from functools import reduce
 from typing import Any
 
+import sympy
 from flint import fmpq
 
 from grader.jobs.helper import serve
@@ -18,9 +19,7 @@ from grader.values.waveform import NotAWaveform, Waveform
 
 
 def main() -> None:
-    """Answer questions within this process's bounds; the library is loaded before the first of them."""
-    import sympy  # noqa: F401
-
+    """Answer questions within this process's bounds."""
     serve(_answered, ALGEBRA_SECONDS, ALGEBRA_BYTES)
 
 
@@ -31,14 +30,11 @@ def _answered(question: bytes) -> bytes:
 
 def equal_waveform(tree: Node, names: Mapping[str, Waveform]) -> Waveform | None:
     """The waveform that a tree equals, as far as algebra shows; see `grader.reading.algebra.waveform_by_algebra`."""
-    import sympy
-
     try:
-        given = _Given(sympy, names)
-        expression, time = _in_whole_rates(sympy, given.of(tree), given.time)
+        expression, time = _in_whole_rates(_Given(names).of(tree))
         for step in (sympy.cancel, sympy.simplify, lambda found: sympy.simplify(found.rewrite(sympy.exp))):
             try:
-                return _waveform(sympy, step(expression), time)
+                return _waveform(step(expression), time)
             except (NotAWaveform, ZeroDivisionError):
                 continue
     except (_Outside, ArithmeticError, ValueError, NotImplementedError, RecursionError):
@@ -49,6 +45,9 @@ def equal_waveform(tree: Node, names: Mapping[str, Waveform]) -> Waveform | None
 # -- from a tree to the library ------------------------------------------------------------------
 
 
+_TIME = sympy.Symbol("t", positive=True)
+
+
 class _Outside(Exception):
     """The tree holds what is not brought to the library: ranges, steps, letters, several values."""
 
@@ -56,10 +55,8 @@ class _Outside(Exception):
 class _Given:
     """One walk over a tree; its size is bounded."""
 
-    def __init__(self, sympy: Any, names: Mapping[str, Waveform]) -> None:
-        self.sympy = sympy
+    def __init__(self, names: Mapping[str, Waveform]) -> None:
         self.names = names
-        self.time = sympy.Symbol("t", positive=True)
         self.nodes = 0
 
     def of(self, node: Node) -> Any:
@@ -69,44 +66,45 @@ class _Given:
             raise _Outside
         return rule(self, node)
 
-    def rational(self, value: fmpq) -> Any:
-        return self.sympy.Rational(int(value.p), int(value.q))
+
+def _rational(value: fmpq) -> Any:
+    return sympy.Rational(int(value.p), int(value.q))
 
 
-def _unit(given: _Given, node: nodes.UnitSymbol) -> Any:
-    return given.sympy.pi / 180 if node.degrees else given.rational(node.scale)
+def _unit(_given: _Given, node: nodes.UnitSymbol) -> Any:
+    return sympy.pi / 180 if node.degrees else _rational(node.scale)
 
 
 def _name(given: _Given, node: nodes.Name) -> Any:
     value = given.names.get(node.name)
     if value is None or not value.is_number or not isinstance(value.number, fmpq):
         raise _Outside
-    return given.rational(value.number)
+    return _rational(value.number)
 
 
 def _rescaled(given: _Given, node: nodes.TimeUnit) -> Any:
-    return given.of(node.operand).subs(given.time, given.time / given.rational(node.unit.scale))
+    return given.of(node.operand).subs(_TIME, _TIME / _rational(node.unit.scale))
 
 
 def _call(given: _Given, node: nodes.Call) -> Any:
     function = {"ln": "log", "log": "log", "abs": "Abs", "arctan": "atan", "arcsin": "asin", "arccos": "acos"}.get(
         node.function, node.function
     )
-    found = getattr(given.sympy, function)(given.of(node.argument))
-    return found / given.sympy.log(10) if node.function == "log" else found
+    found = getattr(sympy, function)(given.of(node.argument))
+    return found / sympy.log(10) if node.function == "log" else found
 
 
 _RULES: dict[type, Callable[[_Given, Any], Any]] = {
-    nodes.Number: lambda given, node: given.rational(node.value),
+    nodes.Number: lambda _, node: _rational(node.value),
     nodes.UnitSymbol: _unit,
     nodes.Name: _name,
-    nodes.Constant: lambda given, node: given.sympy.E if node.name == "e" else given.sympy.pi,
-    nodes.Time: lambda given, _node: given.time,
+    nodes.Constant: lambda _, node: sympy.E if node.name == "e" else sympy.pi,
+    nodes.Time: lambda *_: _TIME,
     nodes.Negative: lambda given, node: -given.of(node.operand),
-    nodes.Sum: lambda given, node: given.sympy.Add(*map(given.of, node.terms)),
+    nodes.Sum: lambda given, node: sympy.Add(*map(given.of, node.terms)),
     nodes.Product: lambda given, node: given.of(node.left) * given.of(node.right),
     nodes.Quotient: lambda given, node: given.of(node.top) / given.of(node.bottom),
-    nodes.Parallel: lambda given, node: 1 / given.sympy.Add(*(1 / given.of(term) for term in node.terms)),
+    nodes.Parallel: lambda given, node: 1 / sympy.Add(*(1 / given.of(term) for term in node.terms)),
     nodes.Power: lambda given, node: given.of(node.base) ** given.of(node.exponent),
     nodes.Call: _call,
     nodes.WithUnit: lambda given, node: given.of(node.operand) * given.of(node.unit),
@@ -117,14 +115,14 @@ _RULES: dict[type, Callable[[_Given, Any], Any]] = {
 # -- and back ------------------------------------------------------------------------------------
 
 
-def _in_whole_rates(sympy: Any, expression: Any, time: Any) -> tuple[Any, Waveform]:
+def _in_whole_rates(expression: Any) -> tuple[Any, Waveform]:
     """The expression with t in a unit in which its rates are whole numbers, and that t: powers of one exponential then show."""
     inner = [call.args[0] for call in expression.atoms(sympy.exp, sympy.cos, sympy.sin, sympy.cosh, sympy.sinh)]
     scale = math.lcm(*(int(number.q) for one in inner for number in one.atoms(sympy.Rational)))
-    return expression.subs(time, time * scale), wave.TIME.scaled(fmpq(1, scale))
+    return expression.subs(_TIME, _TIME * scale), wave.TIME.scaled(fmpq(1, scale))
 
 
-def _waveform(sympy: Any, found: Any, time: Waveform) -> Waveform:
+def _waveform(found: Any, time: Waveform) -> Waveform:
     """The waveform that an expression of the library's is, term by term; `NotAWaveform` if it is none."""
     if found.is_Rational:
         return wave.constant(fmpq(int(found.p), int(found.q)))
@@ -134,7 +132,7 @@ def _waveform(sympy: Any, found: Any, time: Waveform) -> Waveform:
         return functions.pi()
     if found is sympy.E:
         return functions.EULER
-    parts = [_waveform(sympy, part, time) for part in found.args]
+    parts = [_waveform(part, time) for part in found.args]
     if found.is_Add:
         return reduce(Waveform.__add__, parts)
     if found.is_Mul:

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from functools import reduce
 from typing import Any
 
 from flint import fmpq
@@ -38,11 +39,8 @@ NEARLY_CRITICAL = 0.01
 
 PERCENT = "%"
 
-LONGEST = 10**12
-"""Denominators above this are written as decimals."""
-
 _WRITTEN_OUT = 10**9
-"""Largest whole number that is written out beside letters; beyond it a decimal says as much."""
+"""Largest whole number that is written out; beyond it a decimal says as much."""
 
 _TIME = Time(0)
 
@@ -140,7 +138,8 @@ def waveform_tree(
         time = Sum((_TIME, Negative(value_tree(to_float(start), Dimension(second=1), digits), 0)), 0)
     time = time if passed is None else passed
     modes = sorted(
-        _without_cancelling(waveform.modes()), key=lambda m: (not _is_constant(m), -m.rate, m.frequency, m.power)
+        _without_cancelling(waveform.modes()),
+        key=lambda m: (any((m.power, m.rate, m.frequency)), -m.rate, m.frequency, m.power),
     )
     largest = max((_size(mode) for mode in modes), default=0.0)
     plain = [_size(mode) for mode in modes if not mode.power]
@@ -162,17 +161,12 @@ def _without_cancelling(modes: Sequence[TermMode]) -> list[TermMode]:
     """
     found: list[TermMode] = []
     for mode in sorted(modes, key=lambda m: (m.power, m.frequency, m.rate)):
-        last = found[-1] if found else None
+        last = found[-1] if found and not (found[-1].power or found[-1].frequency) else None
         if mode.power or not mode.rate:
             found.append(mode)
         elif mode.frequency and mode.frequency <= NEARLY_CRITICAL * abs(mode.rate):
             found += _critical(mode.cosine, mode.sine * mode.frequency, mode.rate)
-        elif (
-            last is not None
-            and not (last.power or last.frequency)
-            and not mode.frequency
-            and _near(last.rate, mode.rate)
-        ):
+        elif last and not mode.frequency and abs(last.rate - mode.rate) <= NEARLY_CRITICAL * abs(last.rate + mode.rate):
             half = (mode.rate - last.rate) / 2
             found[-1:] = _critical(last.cosine + mode.cosine, (mode.cosine - last.cosine) * half, last.rate + half)
         else:
@@ -180,19 +174,11 @@ def _without_cancelling(modes: Sequence[TermMode]) -> list[TermMode]:
     return found
 
 
-def _near(one: float, other: float) -> bool:
-    return abs(one - other) / 2 <= NEARLY_CRITICAL * abs(one + other) / 2
-
-
 def _critical(at_start: float, ramp: float, rate: float) -> list[TermMode]:
     """``(A + B t) e^(rate t)``; a part that is rounding noise is left out."""
     pair = (TermMode(at_start, 0.0, 0, rate, 0.0), TermMode(ramp, 0.0, 1, rate, 0.0))
     size = max(abs(at_start), abs(ramp / rate))
     return [mode for mode in pair if abs(mode.cosine) / (abs(rate) if mode.power else 1) > NEGLIGIBLE * size]
-
-
-def _is_constant(mode: TermMode) -> bool:
-    return mode.power == 0 and mode.rate == 0 and mode.frequency == 0
 
 
 def _mode_terms(mode: TermMode, largest: float, scale: float, time: Node, digits: int) -> list[Node]:
@@ -221,9 +207,7 @@ def _scaled(amplitude: float, factors: list[Node], digits: int) -> Node:
     size = number_text(abs(amplitude), digits)
     if size != "1" or not factors:
         factors = [number_tree(abs(amplitude), digits), *factors]
-    node = factors[0]
-    for factor in factors[1:]:
-        node = Product(node, factor, 0)
+    node = reduce(lambda left, right: Product(left, right, 0), factors)
     return Negative(node, 0) if amplitude < 0 else node
 
 
@@ -297,8 +281,6 @@ def scalar_tree(value: Scalar) -> Node:
         return number_tree(to_float(value))
     if value.q == 1:
         return _whole(int(value.p))
-    if value.q > LONGEST:  # it stands for a number without an exact form
-        return number_tree(to_float(value))
     return Quotient(_whole(int(value.p)), _whole(int(value.q)), 0)
 
 

@@ -3,7 +3,7 @@
 Each step takes a variant and gives the ways to read it, the most plausible first.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from msgspec import Struct
@@ -98,7 +98,8 @@ def _bracketed(tokens: Sequence[Token], start: int) -> set[str]:
     return kinds
 
 
-Alternatives = tuple[tuple[Node, Alternative], ...]
+Alternatives = Iterable[tuple[Node, str | None, Alternative]]
+"""Trees, each with the symbol of the unit of the whole, as far as it is known, and which way it is."""
 
 
 def variants(tree: Node, beside: ReadingContext, shown: TokenSummary) -> list[Variant]:
@@ -115,13 +116,10 @@ def variants(tree: Node, beside: ReadingContext, shown: TokenSummary) -> list[Va
             found = _split(found, time_left_out)
         if shown.shifted_angle:
             found = _split(found, degrees_or_radians)
-    covered: list[Variant] = []
-    for number, variant in enumerate(found):
-        ways = [Variant(one, unit, (*variant.ways, way)) for one, unit, way in cover(variant.tree)]
-        covered.extend(ways if number == 0 else ways[:1])
+    found = _split(found, cover)
     if beside.cell:
-        covered = _with_cell(covered, beside)
-    return _with_time_unit(covered, beside, shown)
+        found = _with_cell(found, beside)
+    return _with_time_unit(found, beside, shown)
 
 
 def _in_ohms(tree: Node) -> Node:
@@ -137,7 +135,7 @@ def _in_ohms(tree: Node) -> Node:
 def _split(found: list[Variant], step: Callable[[Node], Alternatives]) -> list[Variant]:
     out: list[Variant] = []
     for number, variant in enumerate(found):
-        ways = [Variant(tree, variant.unit, (*variant.ways, way)) for tree, way in step(variant.tree)]
+        ways = [Variant(tree, unit, (*variant.ways, way)) for tree, unit, way in step(variant.tree)]
         out.extend(ways[: 1 if number else None] or [variant])
     return out
 
@@ -154,7 +152,7 @@ def time_left_out(tree: Node) -> Alternatives:
     turned = tuple(_with_time(term) for term in terms)
     if turned == terms:
         return ()
-    return (added(turned, tree.place), _T_LEFT_OUT), (tree, _NO_T)
+    return (added(turned, tree.place), None, _T_LEFT_OUT), (tree, None, _NO_T)
 
 
 def _with_time(term: Node) -> Node:
@@ -185,7 +183,7 @@ def degrees_or_radians(tree: Node) -> Alternatives:
     if not angles:
         return ()
     turned = exchanged(tree, _in_degrees)
-    both = (turned, _DEGREES), (tree, _RADIANS)
+    both = (turned, None, _DEGREES), (tree, None, _RADIANS)
     return both if max(angles) > _TURN else both[::-1]
 
 
