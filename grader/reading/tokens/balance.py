@@ -169,31 +169,23 @@ _DIFFERENCE = Alternative("One root was read, the difference of two numbers.")
 
 
 def _roots_apart(tokens: list[Token], forks: Ambiguities) -> list[Token]:
-    """``-2000 -8000``, ``-3+4j -3-4j``: roots side by side, each with its sign glued to it."""
+    """``-2000 -8000``, ``-3+4j -3-4j``: roots side by side, each with its sign glued to it and a blank before that.
+
+    One complex number has one imaginary part, so that the second root begins between two of them.
+    """
     imaginary = [index for index, token in enumerate(tokens) if token.kind == "IMAGINARY"]
-    if imaginary:
-        return _complex_apart(tokens, *imaginary) if len(imaginary) == 2 else tokens
-    for index in range(2, len(tokens) - 1):
+    if len(imaginary) not in {0, 2}:
+        return tokens
+    for index in range(imaginary[0] + 1, imaginary[1]) if imaginary else range(2, len(tokens) - 1):
         before, sign, after = tokens[index - 1 : index + 2]
-        glued = sign.end == after.start and before.end < sign.start
-        if (
-            tokens[0].kind == sign.kind == "MINUS"
-            and before.kind in {"NUMBER", "UNIT"}
-            and after.kind == "NUMBER"
-            and glued
-        ):
+        if sign.kind not in {"PLUS", "MINUS"} or sign.end != after.start or before.end == sign.start:
+            continue
+        if not imaginary:
+            if before.kind not in {"NUMBER", "UNIT"} or kinds([tokens[0], sign, after]) != ["MINUS", "MINUS", "NUMBER"]:
+                continue
             if forks.choose("arrange", "roots", sign.start, (_ROOTS_APART, _DIFFERENCE)) == 1:
                 return tokens
-            return [*tokens[:index], virtual("COMMA", sign.start), *tokens[index:]]
-    return tokens
-
-
-def _complex_apart(tokens: list[Token], first: int, second: int) -> list[Token]:
-    """One complex number has one imaginary part: the second root begins with the first sign glued behind a blank."""
-    for index in range(first + 1, second):
-        before, sign, after = tokens[index - 1 : index + 2]
-        if sign.kind in {"PLUS", "MINUS"} and before.end < sign.start and sign.end == after.start:
-            return [*tokens[:index], virtual("COMMA", sign.start), *tokens[index:]]
+        return [*tokens[:index], virtual("COMMA", sign.start), *tokens[index:]]
     return tokens
 
 
@@ -213,19 +205,16 @@ def _with_uncertainty(tokens: list[Token], forks: Ambiguities) -> list[Token]:
 def _opened(tokens: list[Token]) -> list[Token]:
     """``8 Ω (tau = 10 ms)`` and ``{0, t<0; 5, t>0}``: what holds several parts is no factor."""
     opened: set[int] = set()
-    stack: list[int] = []
-    holds: list[bool] = []
+    stack: list[tuple[int, bool]] = []  # where a bracket opens, and whether it holds several parts
     for index, token in enumerate(tokens):
         if token.kind == "OPEN":
-            stack.append(index)
-            holds.append(False)
+            stack.append((index, False))
         elif token.kind == "CLOSE" and stack:
-            start = stack.pop()
-            if holds.pop():
-                opened |= {start, index}
+            start, several = stack.pop()
+            opened |= {start, index} if several else set()
         elif token.kind in _BREAKS and stack:
-            holds[-1] = True
-    opened |= {start for start, several in zip(stack, holds, strict=True) if several}
+            stack[-1] = stack[-1][0], True
+    opened |= {start for start, several in stack if several}
     if not opened:
         return tokens
     return [virtual("COMMA", token.start) if index in opened else token for index, token in enumerate(tokens)]

@@ -28,38 +28,28 @@ def side_by_side(tokens: list[Token], forks: Ambiguities) -> list[Token]:
     index = 0
     while index < len(tokens):
         token = tokens[index]
-        following = tokens[index + 1 : index + 8]
-        if token.kind != "NUMBER" or not following or following[0].kind not in {"NUMBER", "FUNCTION", "COMMA"}:
-            out.append(token)
-            index += 1
-            continue
-        fraction = _fraction(token, following, forks)
-        if fraction:
-            plus = virtual("PLUS", token.end)
-            out += [
-                virtual("OPEN", token.start, "("),
-                token,
-                plus,
-                *following[fraction[0] : fraction[1]],
-                virtual("CLOSE", token.end, ")"),
-            ]
-            index += 1 + fraction[1]
-            continue
-        out.append(token)
         index += 1
-        if len(out) > 1 and out[-2].value == "frac":
-            continue  # one half of 0.3 in LaTeX
-        if following[0].kind == "NUMBER" and not _belongs_to_what_follows(following):
-            ten = _power_of_ten(following)
-            if not ten:
-                raise CannotRead(
-                    "numbers-side-by-side", following[0].start, f"{token.value.text} {following[0].value.text}"
-                )
-            forks.remark(_TEN_TIMES, place=token.start)
-            out += [virtual("STAR", token.end), following[0]]
-            index += 1
-            if ten == "lost":
-                out.append(virtual("CARET", following[0].end))
+        out.append(token)
+        following = tokens[index : index + 7]
+        if token.kind != "NUMBER" or not following or following[0].kind not in {"NUMBER", "FUNCTION", "COMMA"}:
+            continue
+        if fraction := _fraction(token, following, forks):
+            opening, closing = virtual("OPEN", token.start, "("), virtual("CLOSE", token.end, ")")
+            out[-1:] = [opening, token, virtual("PLUS", token.end), *following[slice(*fraction)], closing]
+            index += fraction[1]
+            continue
+        in_latex = len(out) > 1 and out[-2].value == "frac"  # one half of 0.3
+        if following[0].kind != "NUMBER" or in_latex or _belongs_to_what_follows(following):
+            continue
+        ten = _power_of_ten(following)
+        if not ten:
+            sides = f"{token.value.text} {following[0].value.text}"
+            raise CannotRead("numbers-side-by-side", following[0].start, sides)
+        forks.remark(_TEN_TIMES, place=token.start)
+        out += [virtual("STAR", token.end), following[0]]
+        index += 1
+        if ten == "lost":
+            out.append(virtual("CARET", following[0].end))
     return out
 
 
@@ -94,17 +84,11 @@ def _belongs_to_what_follows(following: Sequence[Token]) -> bool:
 
 def _power_of_ten(following: Sequence[Token]) -> str:
     """``"written"`` or ``"lost"`` by how the power of a 10 shows; "" where there is none."""
-    ten, *rest = following
-    if ten.value.text != "10" or not rest:
+    if following[0].value.text != "10" or len(following) < 3:
         return ""
-    if rest[0].kind == "CARET":
+    ten, sign, power = following[:3]
+    if sign.kind == "CARET":
         return "written"
-    glued = (
-        rest[0].kind in {"MINUS", "PLUS"}
-        and len(rest) > 1
-        and ten.end == rest[0].start
-        and rest[0].end == rest[1].start
-    )
-    if glued and rest[1].kind == "NUMBER" and rest[1].value.text.isdigit() and rest[1].value.value <= MAX_POWER_OF_TEN:
-        return "lost"
-    return ""
+    glued = ten.end == sign.start and sign.end == power.start
+    whole = sign.kind in {"MINUS", "PLUS"} and power.kind == "NUMBER" and power.value.text.isdigit()
+    return "lost" if glued and whole and power.value.value <= MAX_POWER_OF_TEN else ""
