@@ -73,9 +73,9 @@ class CheckedTable:
         self._asked: set[str] = set()
 
     def has(self, key: str) -> bool:
-        """Whether the key is there."""
+        """Whether the key is there, and says something."""
         self._asked.add(key)
-        return key in self.content
+        return self.content.get(key) is not None
 
     def require(self, key: str, right: str = "") -> None:
         """A fault if the key is not there; `right` says what to write."""

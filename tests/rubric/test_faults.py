@@ -220,3 +220,14 @@ def test_any_value_under_any_key_gives_sentences(data):
             break
     found = faults_of(lambda: references(tables_to_rubric(tables, "valve.toml", "0" * 64)))
     assert all(fault and "\n" not in fault for fault in found)
+
+
+def test_a_key_that_says_nothing_is_missing():
+    import tomllib
+
+    from grader.rubric.files import tables_to_rubric
+
+    tables = tomllib.loads((RUBRICS / "harbour_bell.toml").read_text(encoding="utf-8"))
+    tables["problem"][0]["item"][0]["so_that"] = None
+    found = faults_of(lambda: tables_to_rubric(tables, "bell.toml", "0" * 64))
+    assert any("'element value' needs 'so_that'" in fault for fault in found)
