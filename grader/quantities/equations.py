@@ -16,8 +16,11 @@ from grader.quantities.rules import Answer, Roots, Rule, Step, from_first
 from grader.quantities.s_domain import FUNCTION
 from grader.quantities.second_order import coefficients, monic, quadratic
 from grader.quantities.steps import value_of
+from grader.reading.render.typeset import stated_text
+from grader.reading.render.waveform_tree import scalar_tree
+from grader.reading.tree import Negative
 from grader.values.laplace import fraction
-from grader.values.scalar import ONE, ZERO, Scalar, is_symbolic, scalar_text, to_float
+from grader.values.scalar import ONE, ZERO, Scalar, is_symbolic, to_float
 from grader.values.text import number_text
 from grader.values.waveform import TIME, Waveform, constant
 
@@ -114,7 +117,7 @@ def equation_text(answer: Waveform, unknown: str = "") -> str:
         term = factor if size == "1" and factor else f"{size} {factor}".strip()
         text += f" {'-' if minus else '+'} {term}" if text else f"{'-' if minus else ''}{term}"
     size, minus = _number(-found.get(0, ZERO) if unknown else ZERO)
-    return f"{text} = {'-' if minus else ''}{size}"
+    return f"{text} = {'-' if minus else ''}{size if minus or not size.startswith('(') else size[1:-1]}"
 
 
 def derivative_text(unknown: str, order: int) -> str:
@@ -128,7 +131,9 @@ def derivative_text(unknown: str, order: int) -> str:
 def _number(value: Scalar) -> tuple[str, bool]:
     """Its size as text, and whether a minus goes before it."""
     if is_symbolic(value):
-        return f"({scalar_text(value).replace('**', '^')})", False
+        tree = scalar_tree(value)
+        minus = isinstance(tree, Negative)
+        return f"({stated_text(tree.operand if isinstance(tree, Negative) else tree)})", minus
     return number_text(abs(to_float(value))), to_float(value) < 0
 
 

@@ -99,9 +99,15 @@ def lost_parts(lost: LostPoints) -> list[Part]:
 
 
 def slope_rows(audit: Audit) -> list[tuple[str, list[float]]]:
-    """The share that holds each idea, from folder to folder; of the first few that every class would have shown."""
+    """The share that holds each idea, from folder to folder; of the first few that every class would have shown.
+
+    Those of the same shares are one line.
+    """
     rows = [(row.title, [rate.held / rate.of for rate in row.rates if rate is not None]) for row in audit.courses]
-    return [(title, shares) for title, shares in rows if len(shares) == len(audit.classes)][:SLOPES]
+    lines: dict[tuple[float, ...], list[str]] = {}
+    for title, shares in [row for row in rows if len(row[1]) == len(audit.classes)][:SLOPES]:
+        lines.setdefault(tuple(shares), []).append(title)
+    return [("; ".join(titles), [*shares]) for shares, titles in lines.items()]
 
 
 def mistakes_by_item(of_class: ClassAudit) -> tuple[tuple[MistakeFigures, ...], list[str], int]:

@@ -146,6 +146,14 @@ class IdeaCourse(NamedTuple):
     rates: tuple[Rate | None, ...]
     change: str
 
+    @property
+    def became(self) -> str:
+        """What became of it, in words: where it stayed, whether with more or with fewer than in the folder before."""
+        if self.change != "stayed":
+            return self.change
+        before, last = [rate.held / rate.of for rate in self.rates if rate is not None][-2:]
+        return "stayed" if last == before else f"stayed, with {'more' if last > before else 'fewer'}"
+
 
 class LostPoints(NamedTuple):
     """Where a class's points went, in points."""

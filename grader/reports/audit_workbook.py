@@ -47,7 +47,7 @@ def _tables(audit: Audit) -> dict[str, list[Row]]:
     tables["From week to week"] = [
         {
             "Idea": row.title,
-            "What became of it": row.change,
+            "What became of it": row.became,
             **{c.name: _rate(rate) for c, rate in zip(audit.classes, row.rates, strict=True)},
         }
         for row in audit.courses

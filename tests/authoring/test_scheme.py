@@ -90,3 +90,32 @@ def test_an_equation_stands_there_as_one_and_not_as_a_polynomial_in_t():
     for wrong in one.wrong:
         assert "s²" in wrong.text
         assert "<mi>t</mi>" not in "".join(wrong.mathml)
+
+
+def test_a_response_has_its_points_by_interval_and_a_value_the_figures_asked():
+    """24 V/3 ohm = 8 A until 10 ms, 24 V/6 ohm = 4 A then; L/R = 20 ms and 10 ms."""
+    text = """
+title = "Two intervals"
+[[problem]]
+id = "coil"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "24 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "3 ohm"},
+  {name = "S2", kind = "switch", between = ["c", "d"], opens = "10 ms"},
+  {name = "R2", kind = "resistor", between = ["c", "d"], value = "3 ohm"},
+  {name = "L1", kind = "inductor", between = ["d", "g"], value = "0.06 H"},
+]
+item = [
+  {id = "i", find = "response", current = "L1", points = 8},
+  {id = "tau", find = "time constant", points = 1, significant_figures = 3},
+]
+"""
+    found = scheme(build_key(read_rubric(text.encode(), "coil.toml")))
+    names, points = zip(*found["coil", "i"].parts, strict=True)
+    assert names[::4] == ("0 < t < 10 ms: initial value", "t > 10 ms: initial value")
+    assert sum(points) == 8
+    assert "for" in "".join(found["coil", "i"].mathml)
+    assert found["coil", "tau"].answer == "20.0 ms"
+    assert 'alttext="20.0 ms"' in found["coil", "tau"].mathml[0]

@@ -11,6 +11,7 @@ from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
 from grader.problem import Rubric
 from grader.quantities.samples import CIRCUITS
+from grader.rubric.files import read_rubric
 from grader.rubric.references import references
 from grader.uploads.upload import Upload, Written
 from tests.quantities.building import problem
@@ -211,3 +212,22 @@ def test_an_equation_of_third_order_whose_roots_have_no_exact_form():
     """2 L1 L2 C … by hand: 2 s³ + 5 s² + 6 s + 4 over 2, and 6 V/2 on the right for the current in L2."""
     (reference,) = references(rubric(THIRD, 'id = "x", find = "differential equation", current = "L2"'))
     assert reference.text == "d³i_L2/dt³ + 2.5 d²i_L2/dt² + 3 di_L2/dt + 2 i_L2 = 3"
+
+
+def test_letters_stand_in_an_equation_as_a_person_writes_them():
+    """L i' + (R + r) i = V, over L."""
+    text = """
+title = "Letters"
+[[problem]]
+id = "p"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "R + r"},
+  {name = "L1", kind = "inductor", between = ["c", "g"], value = "L"},
+]
+item = [{id = "eq", find = "differential equation", current = "L1", points = 1}]
+"""
+    (reference,) = references(read_rubric(text.encode(), "letters.toml"))
+    assert reference.text == "di_L1/dt + ((R + r)/L) i_L1 = V/L"

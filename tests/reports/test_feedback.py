@@ -5,6 +5,7 @@ import re
 from html.parser import HTMLParser
 
 import pytest
+from msgspec.structs import replace
 from openpyxl import load_workbook
 
 from grader.marking.marks import VERDICTS
@@ -12,6 +13,7 @@ from grader.reports.annotated import COLUMNS, HEADER_ROW, INKS, annotated_xlsx
 from grader.reports.feedback import feedback_html
 from grader.reports.pages import TEMPLATES
 from grader.reports.paper import paper
+from grader.reports.wording import read_as_written, with_titles
 from grader.reports.workbook import WASH
 from grader.rubric.references import references
 from grader.uploads.upload import Student
@@ -178,3 +180,19 @@ def test_verdicts_of_the_workbook_have_a_sign_words_and_an_ink_that_stands_out()
     assert all(cell.value.strip() for cell in cells)
     assert set(INKS) == set(VERDICTS)
     assert all(contrast(ink, ground) >= 4.5 for ink in INKS.values() for ground in ("#FFFFFF", WASH))
+
+
+def test_earlier_items_are_told_by_what_they_ask_and_nothing_else_is():
+    mark = marked().marks[0]
+    titles = {(mark.problem, "v"): "Voltage", (mark.problem, "tau"): "Time constant"}
+    told = with_titles("'v' was read as V. This is right for your own answers to 'v' and 'tau'.", mark, titles)
+    assert told == "'v' was read as V. This is right for your own answers to “Voltage” and “Time constant”."
+
+
+def test_words_read_as_they_stand_are_not_told_twice():
+    one = replace(
+        marked().marks[0], answer="It rises; then it falls.", reading="it rises then it falls", reading_mathml=""
+    )
+    assert read_as_written(one)
+    assert not read_as_written(replace(one, reading="it falls"))
+    assert not read_as_written(replace(one, answer="3", reading="3", reading_mathml="<math><mn>3</mn></math>"))

@@ -8,7 +8,7 @@ import pytest
 from msgspec.structs import replace
 from openpyxl import load_workbook
 
-from grader.marking.marks import BLANK, INCORRECT, PARTLY, Marked, Part
+from grader.marking.marks import BLANK, FOLLOWED, INCORRECT, PARTLY, Marked, Part
 from grader.reports.gradebook import GradebookCell, gradebook_csv, gradebook_header, gradebook_row, gradebook_xlsx
 from grader.reports.paper import paper
 from grader.reports.review import REVIEW_HEADER, pooled, review_csv, review_rows
@@ -52,6 +52,10 @@ def test_every_lost_point_says_to_what(problems):
             "reasons": ("It is given to 1 significant figure; 3 are expected, which costs 25 % of the points.",)
         },
         "in part": {"verdict": PARTLY},
+        "following, unit": {
+            "reasons": ("For t > 2 s: The unit is missing, which costs 25 % of what it earns.",),
+            "parts": (Part(name="form", awarded=0.9, possible=1, verdict=FOLLOWED),),
+        },
         "final value": {"parts": (Part(name="final value", awarded=0, possible=1, verdict=INCORRECT),)},
     }
     for words, given in said.items():

@@ -59,3 +59,20 @@ def test_an_idea_that_no_question_would_have_shown_is_not_gone(tmp_path):
 def test_folders_of_one_name_are_told_apart(tmp_path):
     found = audit([folder(tmp_path / "w1" / "results", class_of(2)), folder(tmp_path / "w2" / "results", class_of(2))])
     assert [c.name for c in found.classes] == ["w1/results", "w2/results"]
+
+
+def test_what_stayed_is_told_with_more_or_fewer_and_equal_shares_are_one_line(tmp_path):
+    both = (TAU_IDEA, ("energy", (), 4, "valve.final"))
+    asked = ("time-constant-of", "energy")
+    first = explained(folder(tmp_path / "one", class_of(12, 4)), *both, testable=asked)
+    second = explained(
+        folder(tmp_path / "two", class_of(12, 2)),
+        ("time-constant-of", (), 2, "valve.tau"),
+        ("energy", (), 2, "valve.final"),
+        testable=asked,
+    )
+    found = audit([first, second])
+    assert {row.became for row in found.courses} == {"stayed, with fewer"}
+    assert {row.became for row in audit([second, first]).courses} == {"stayed, with more"}
+    ((title, _),) = slope_rows(found)
+    assert title.count("; ") == 1
