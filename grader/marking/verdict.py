@@ -282,7 +282,11 @@ def _right_or_parts(item: ItemKey, taken: Interpretation, judgement: Judgement, 
 def _dies_away(item: ItemKey, taken: Interpretation) -> bool:
     """Whether a piece of a response is told as zero where the right one comes to that: by itself zero says nothing, beside others its end."""
     right = item.reference.answer
-    told = isinstance(taken.reading.tree, Pieces) and isinstance(taken.answer, Waveform) and not taken.answer.terms
+    told = (
+        any(isinstance(node, Pieces) for node in walk(taken.reading.tree))
+        and isinstance(taken.answer, Waveform)
+        and not taken.answer.terms
+    )
     return told and isinstance(right, Waveform) and bool(right.terms) and final_value(right.modes()) == 0
 
 

@@ -149,8 +149,15 @@ def _by_ranges(first: ListedPart, rest: list[ListedPart], question: Question) ->
     bare = [entry for entry in (first, *rest) if not entry.conditions]
     if bare and (bare[0] is first or not bare[0].label):
         pieces = (*pieces, WaveformPiece(bare.pop(0).tree, None, None))
-    others = tuple((entry.label, entry.tree) for entry in bare)
-    return Assembled(Pieces(pieces, first.tree.place), first.label, others)
+    used = {normalized_name(name): name for piece in pieces for name in _names(piece.operand)}
+    given = [entry for entry in bare if entry.label and normalized_name(entry.label) in used]
+    others = tuple((entry.label, entry.tree) for entry in bare if entry not in given)
+    whole: Node = Pieces(pieces, first.tree.place)
+    if given:
+        whole = Definition(
+            whole, tuple((used[normalized_name(one.label)], one.tree) for one in given), first.tree.place
+        )
+    return Assembled(whole, first.label, others)
 
 
 def _with_unit_behind(piece: WaveformPiece, question: Question) -> WaveformPiece:

@@ -38,7 +38,7 @@ from grader.regex import regex
 
 _NUMBERED = regex(r"(?:^|(?<=[\s;,]))\(?(?:(?:[1-9a-c]|i{1,3})[.)]|[A-C][:)])(?=\s)")
 _SHIFTED = regex(
-    rf"[,(]?[ ]*(?:\b(?:with|where|and|mit|avec|con)\b\s*)?(?<![\w'])(?P<name>(?:tau|theta|[^\W\d_]\w?)[*']*)\s*=\s*\(?\s*(?P<own>t\s*-\s*{NUMBER}\s*(?:{SECONDS})?)\s*\)?(?![\w*])"
+    rf"[,(]?[ ]*(?:\b(?:with|where|and|mit|avec|con)\b\s*)?(?<![\w'])(?P<name>(?!(?:[te]|exp)\s*=)(?:tau|theta|[^\W\d_]\w?)[*']*)\s*=\s*\(?\s*(?P<own>t\s*-\s*{NUMBER}\s*(?:{SECONDS})?)\s*\)?(?![\w*])"
 )
 _OTHERS = regex(r"\bor\b|\boder\b|\bou\b", re.IGNORECASE)
 _CALL = regex(r"(?:=\s*)?\b(?:np\.|numpy\.)?(?:where|iff?|wenn|piecewise)\s*\(|(?<![\^_\w}])\{", re.IGNORECASE)
@@ -63,7 +63,7 @@ _NEXT = regex(r"\b(?:third|fourth|fifth|last)(?!\s+of\b|\w)", re.IGNORECASE)
 _REMARK = regex(r"(?<!\w)\((?![^()]*\bt\b)[^()]*\b[^\W\d_]{4,}\b[^()]*\)")
 """Words in brackets, which deny no piece."""
 _SHORT = {"millis": "ms", "micros": "μs", "us": "μs"}
-_REASON = regex(r"\b(?:because|since|as|weil|da|car|porque)\s[^0-9=]*$", re.IGNORECASE)
+_REASON = regex(r"\b(?:because|since|(?-i:as)|weil|da|car|porque)\s[^0-9=]*$", re.IGNORECASE)
 _WRONG_INSIDE = regex(rf"\(\s*(?:{phrase_of('taken back', 'denied').pattern})[^()]*\)", re.IGNORECASE)
 _TAKEN_BACK = regex(rf"(?:e\s?\^|\bexp\b).*(?:{phrase_of('taken back').pattern})", re.IGNORECASE | re.DOTALL)
 _DENIED = regex(rf"(?:{phrase_of('denied').pattern})[^;,\n]*?(?<![^\W_])[0-9]", re.IGNORECASE)
@@ -101,7 +101,9 @@ def in_ranges(text: str, starts: Sequence[float], question: Question) -> str | N
     counted = _T_IN.search(text)
     unit = counted["unit"] if counted else "s"
     clock = Clock(starts, SCALES[unit])
-    told = "; ".join(_placed(_pieces(_T_IN.sub(" ", text), clock, question), clock))
+    given, pieces = _pieces(_T_IN.sub(" ", text), clock, question)
+    told = "; ".join(_placed(pieces, clock))
+    told = "; ".join((told, *given)) if told else ""
     return f"{told}, t in {_SHORT.get(unit, unit)}" if told and unit != "s" else told or None
 
 
@@ -139,12 +141,12 @@ def _as_list(text: str) -> str:
     return "".join(signs)
 
 
-def _pieces(text: str, clock: Clock, question: Question) -> list[_Piece]:
-    """The formulas of a text, each with what says where it holds; none where it is not told by pieces."""
+def _pieces(text: str, clock: Clock, question: Question) -> tuple[list[str], list[_Piece]]:
+    """The formulas of a text, each with what says where it holds, none where it is not told by pieces; before them values stated for names."""
     entries = [in_one_unit(one, text, clock) for one in _entries(text, question)]
     strengths = [_strength(one, question) if isinstance(one, str) else 0 for one in entries]
     if sum(isinstance(one, Where) for one in entries) > _MOST_MARKS:
-        return []
+        return [], []
     _without_corrected(entries, strengths)
     number = len(clock.starts)
     early = any(isinstance(one, Where) and one.is_before_all for one in entries)
@@ -158,12 +160,12 @@ def _pieces(text: str, clock: Clock, question: Question) -> list[_Piece]:
         one for one in paired if all(own or strengths[place] > _NUMBER for own, place in zip(*one[1:], strict=True))
     ]
     if not paired:
-        return []
+        return [], []
     _, where, places = min(paired, key=lambda one: one[0])
     units = [one for one in entries if isinstance(one, str) and is_of_the_kind_asked(one, question)]
-    given = dict(one for entry in entries if isinstance(entry, str) and (one := _given(entry)))
-    said = [_with_unit(_with_values(str(entries[place]), given), units, question) for place in places]
-    return [piece for piece in map(_Piece, said, where) if not (piece.range or NOTHING).is_before_all]
+    said = [_with_unit(str(entries[place]), units, question) for place in places]
+    given = _given(entries, said)
+    return given, [piece for piece in map(_Piece, said, where) if not (piece.range or NOTHING).is_before_all]
 
 
 def _without_corrected(entries: Sequence[str | Where | float], strengths: list[int]) -> None:
@@ -247,21 +249,14 @@ def _strength(said: str, question: Question) -> int:
     return _QUANTITY if measured(said, question) else _NUMBER
 
 
-_GIVEN = regex(rf"(?P<name>[^\W\d_]\w*)\s*=(?:[^=]*=)?\s*(?P<value>[-+]?{NUMBER}\s*[^\W\d_]*)")
+_GIVEN = regex(r"(?P<name>(?!(?:[te]|exp)\s*=)[^\W\d_]\w*)\s*=[^=]*[0-9].*", re.DOTALL)
 
 
-def _given(said: str) -> tuple[str, str] | None:
-    """A name and the value that is stated for it."""
-    found = _GIVEN.fullmatch(said)
-    return None if found is None else (found["name"], found["value"])
-
-
-def _with_values(said: str, given: dict[str, str]) -> str:
-    """A formula with the values of names that are stated beside it; the unit of a factor in front is that of the whole."""
-    for name, value in given.items():
-        number = value.removesuffix(said.rsplit(maxsplit=1)[-1])
-        said = re.sub(rf"(?<![\w=]){re.escape(name)}(?![\w']|\(t\)|\s*=)", f"({number.strip()})", said)
-    return said
+def _given(entries: Sequence[str | Where | float], formulas: Sequence[str]) -> list[str]:
+    """The values that are stated for names in the formulas."""
+    found = (_GIVEN.fullmatch(one) for one in entries if isinstance(one, str) and one not in formulas)
+    names = "|".join(formulas)
+    return [one[0] for one in found if one and re.search(rf"(?<![^\W\d_]){one['name']}(?![\w']|\(t\)|\s*=)", names)]
 
 
 def _with_unit(said: str, units: list[str], question: Question) -> str:

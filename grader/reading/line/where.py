@@ -25,7 +25,7 @@ RANGES = tuple(
         rf"[(\[]\s*(?:(?P<first>{NUMBER}\s*{SECONDS})\s*{_TO}\s*{_LAST}?|(?P<from>{_INSTANT})\s*{_TO}\s*(?P<to>{NUMBER}\s*{SECONDS}|∞|inf\w*))\s*[)\]\[]",
         rf"(?<![\w)*/+^-])[(\[]\s*(?P<first>{_INSTANT})\s*{_TO}\s*{_LAST}?\s*[)\]\[](?!\s*[\w(^*/])",
         rf"\b(?:from|between|during|on|in|von|zwischen|de|du|entre|от|с)\s+(?P<first>{_INSTANT})\s*{_TO}\s*{_LAST}{_WHOLE}",
-        rf"(?<![\w.,)^*/-])(?P<first>{_INSTANT})\s*(?![,;]){_TO}\s*(?P<last>{NUMBER}\s*{SECONDS}|∞)",
+        rf"(?<![\w.,)^*/-])(?<![^t]=\s)(?<![^t]=)(?<!\s=\s)(?P<first>{_INSTANT})\s*(?![,;]|until){_TO}\s*(?P<last>{NUMBER}\s*{SECONDS}|∞)",
         rf"(?<![\w.,)^*/-])(?P<first>{_INSTANT})\s*(?:\.\.+|…)",
         rf"(?:^|(?<=[;\n|(,]))\s*(?P<sign>[<>≤≥])=?\s*(?P<last>{_INSTANT})",
         rf"(?<=\s)(?P<sign>[<>≤≥])=?\s*(?P<last>{NUMBER}\s*{SECONDS}|{_INSTANT}(?=\s*:))",
