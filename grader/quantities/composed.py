@@ -7,7 +7,8 @@ from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from dataclasses import replace
 from functools import partial
-from itertools import combinations
+from itertools import combinations, product
+from typing import TypeAlias
 
 from flint import fmpq
 
@@ -26,8 +27,9 @@ from grader.quantities.links import (
 )
 from grader.quantities.question import Question
 from grader.quantities.rules import Rule, Step, from_first
-from grader.quantities.second_order import expression
+from grader.quantities.second_order import expression, response
 from grader.quantities.shared import from_other_interval, same_end, tau_ratio
+from grader.values.comparison import ROUNDING, close
 from grader.values.scalar import ONE, ZERO, Scalar
 from grader.values.waveform import Waveform, constant
 
@@ -63,7 +65,7 @@ def from_values(
         if value is None:
             return
         fixed[name] = value
-    if used or len(ways) > len(through):
+    if used or ways:
         yield Rule(
             formula=formula, uses=tuple(used), given=tuple(fixed.items()), says=says, step=step, through=tuple(ways)
         )
@@ -127,6 +129,44 @@ def first_order(
         yield from from_values(question, law, says, needs=ends, given=by_resistance, uses=uses, through=through)
 
 
+def by_constants(question: Question) -> Iterator[Rule]:
+    """The response of first order with its constants, ``xf + b e^(-(t-t1)/tau)``, as they were stated earlier."""
+    if not any(True for _ in question.earlier(STATED)):
+        return
+    x0, xf = (asked_value(question, question.item.signal, find) for find in (Find.INITIAL, Find.FINAL))
+    if x0 is None or xf is None:
+        return
+    for own in _as_stated(question, {"xf": xf, "b": x0 - xf}):
+        law = FIRST_ORDER_RESPONSE.replace("(x0-xf)", "b") if "b" in own else FIRST_ORDER_RESPONSE
+        needs = {name: find for name, find in FIRST_ORDER.items() if name in law and name not in own}
+        says, given = (
+            "This follows from your own constants, put into the general solution.",
+            {"t1": constant(question.start)},
+        )
+        yield from from_values(question, law, says, needs=needs, given=given, through=tuple(own.items()))
+
+
+def _as_stated(question: Question, constants: Mapping[str, Waveform]) -> Iterator[dict[str, Rule]]:
+    """What stands for the constants of a response where earlier stated values are as large, but for the sign in which they are written."""
+    ways = ([None, *_as_large(question, name, right)] for name, right in constants.items())
+    for taken in product(*ways):
+        own = dict(one for one in taken if one is not None)
+        if own and len({way.uses for way in own.values()}) == len(own):
+            yield own
+
+
+def _as_large(question: Question, name: str, right: Waveform) -> Iterator[tuple[str, Rule]]:
+    for item in question.earlier(STATED) if right.terms and not right.is_symbolic else ():
+        theirs = question.answer_to(item)
+        plain = isinstance(theirs, Waveform) and theirs.is_constant and not theirs.is_symbolic
+        if plain and close(abs(theirs.value()), abs(right.value()), ROUNDING):
+            given = (("k", right / theirs),)
+            yield name, Rule(formula="k*x", uses=(("x", item.id),), given=given, says="This is your own constant.")
+
+
+STATED = "stated value"
+
+
 def forced_first_order(question: Question) -> Iterator[Rule]:
     """The response of first order to any source: what it forces, and what the start differs from that dying away."""
     end, forced = _end(question), asked_value(question, question.item.signal, Find.FORCED)
@@ -179,23 +219,39 @@ def first_order_law(question: Question) -> Iterator[Rule]:
                     yield rule
 
 
+Uses: TypeAlias = tuple[tuple[str, str], ...]
+"""Names in a formula, and the ids of earlier items."""
+
+
 def second_order(question: Question) -> Iterator[Rule]:
-    """The expression from its ends, its initial slope and what was asked of the roots."""
+    """The expression from its ends, its initial slope and what was asked of the roots; its constants as they were stated, where they were."""
     says = "This follows from your own earlier values, put into the general solution of second order."
     step = partial(expression, start=question.start)
     ends = {"x0": Find.INITIAL, "slope": Find.SLOPE, "xf": _end(question)}
     damped = "xf+e^(-alpha*(t-t1))*(B1*cos(wd*(t-t1))+B2*sin(wd*(t-t1)))"
     roots = next(question.earlier_here(Find.ROOTS), None)
-    if roots is not None:
-        formula = "xf+A1*e^(s1*(t-t1))+A2*e^(s2*(t-t1))"
-        yield from from_values(question, formula, says, needs=ends, step=step, uses=(("roots", roots.id),))
+    paces: list[tuple[str, dict[str, str], Uses]] = [(damped, {"alpha": Find.ALPHA, "omega0": Find.OMEGA0}, ())]
     if next(question.earlier_here(Find.OMEGA_D), None) is not None:
-        yield from from_values(
-            question, damped, says, needs={**ends, "alpha": Find.ALPHA, "omega_d": Find.OMEGA_D}, step=step
-        )
-    yield from from_values(
-        question, damped, says, needs={**ends, "alpha": Find.ALPHA, "omega0": Find.OMEGA0}, step=step
-    )
+        paces.insert(0, (damped, {"alpha": Find.ALPHA, "omega_d": Find.OMEGA_D}, ()))
+    if roots is not None:
+        paces.insert(0, ("xf+A1*e^(s1*(t-t1))+A2*e^(s2*(t-t1))", {}, (("roots", roots.id),)))
+    for own in ({}, *_own_constants(question)):
+        for formula, pace, uses in paces:
+            through = tuple(own.items())
+            yield from from_values(
+                question, formula, says, needs={**ends, **pace}, step=step, uses=uses, through=through
+            )
+
+
+def _own_constants(question: Question) -> Iterator[dict[str, Rule]]:
+    """The two constants of a response of second order as they were stated earlier."""
+    finds = {"x0": Find.INITIAL, "slope": Find.SLOPE, "xf": _end(question), "alpha": Find.ALPHA, "omega0": Find.OMEGA0}
+    asked = finds.items() if any(True for _ in question.earlier(STATED)) else ()
+    named = {name: asked_value(question, question.item.signal, find) for name, find in asked}
+    known = {name: value for name, value in named.items() if value is not None and not value.is_symbolic}
+    if known.keys() == finds.keys():
+        right = response(known, start=question.start)
+        yield from _as_stated(question, {"a": right.a, "b": right.b})
 
 
 def from_interval_before(question: Question) -> Iterator[Rule]:

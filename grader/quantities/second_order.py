@@ -168,7 +168,7 @@ class SecondOrder:
 
 
 def response(named: Mapping[str, Answer], *, start: fmpq) -> SecondOrder:
-    """The response from ``x0``, ``slope``, ``xf`` and what `halves` takes.
+    """The response from ``x0``, ``slope``, ``xf`` and what `halves` takes, or with constants ``a`` and ``b`` in place of the ends.
 
     With t counted from ``start`` (seconds), ``x = xf + y`` where y solves ``y'' + 2 α y' + ω0² y = 0`` with
     ``y(0) = x0 - xf(0)`` and ``y'(0) = slope - xf'(0)``; ``xf`` may vary with t.
@@ -187,6 +187,7 @@ def response(named: Mapping[str, Answer], *, start: fmpq) -> SecondOrder:
     else:
         kind, beta = UNDERDAMPED, square_root(-excess)
         a, b = step, (slope + alpha * step) / beta
+    a, b = (value_of(named, name) if name in named else value for name, value in (("a", a), ("b", b)))
     return SecondOrder(kind=kind, xf=xf, a=a, b=b, alpha=alpha, beta=beta, start=start)
 
 

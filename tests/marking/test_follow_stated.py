@@ -49,6 +49,19 @@ item = [
   {{id = "wd", find = "damped natural frequency", points = 1}},
   {{id = "B1", find = "stated value", key = "0 V-final", points = 2, text = "B1"}},
   {{id = "B2", find = "stated value", key = "alpha*B1/wd", points = 2, text = "B2"}},
+  {{id = "v", find = "expression", voltage = "C1", points = 4}},
+]
+[[problem]]
+id = "davit"
+ground = "g"
+element = [
+  {{name = "Vs", kind = "voltage source", between = ["a", "g"], step = {{before = "0 V", after = "12 V"}}}},
+  {{name = "R1", kind = "resistor", between = ["a", "b"], value = "6 ohm"}},
+  {{name = "L1", kind = "inductor", between = ["b", "g"], value = "2 H"}},
+]
+item = [
+  {{id = "K", find = "stated value", key = "-2 A", points = 1, text = "K in i = 2 A + K e^(-3 t)"}},
+  {{id = "i", find = "expression", current = "L1", points = 4}},
 ]
 [[problem]]
 id = "hoist"
@@ -95,3 +108,29 @@ def key():
 def test_a_constant_follows_from_the_own_response(key, problem, own, item, text, points):
     answers = {f"{problem}.{id}": said for id, said in own.items()} | {f"{problem}.{item}": text}
     assert marks_of(key, answers)[f"{problem}.{item}"].awarded == points
+
+
+@pytest.mark.parametrize(
+    ("answers", "points"),
+    [
+        ({"crane.B2": "9 V", "crane.v": "12 + e^(-3t) (-12 cos 4t + 9 sin 4t) V"}, 4),
+        ({"crane.B1": "-10 V", "crane.v": "12 + e^(-3t) (-10 cos 4t - 9 sin 4t) V"}, 4),
+        ({"crane.B2": "9 V", "crane.wd": "5 1/s", "crane.v": "12 + e^(-3t) (-12 cos 5t + 9 sin 5t) V"}, 4),
+        ({"davit.K": "2 A", "davit.i": "2 + 2e^(-3t) A"}, 4),
+        ({"davit.K": "-1 A", "davit.i": "2 - e^(-3t) A"}, 4),
+    ],
+)
+def test_a_response_follows_from_its_own_constants(key, answers, points):
+    assert marks_of(key, answers)[[*answers][-1]].awarded == points
+
+
+@pytest.mark.parametrize(
+    "answers",
+    [
+        {"crane.B2": "9 V", "crane.v": "12 + e^(-3t) (-12 cos 4t + 6 sin 4t) V"},
+        {"crane.B1": "-12 V", "crane.B2": "-9 V", "crane.v": "12 + e^(-3t) (-12 cos 4t + 9 sin 4t) V"},
+        {"davit.K": "-1 A", "davit.i": "2 - 1.5e^(-3t) A"},
+    ],
+)
+def test_other_constants_do_not(key, answers):
+    assert marks_of(key, answers)[[*answers][-1]].awarded < 4

@@ -12,6 +12,7 @@ from grader.problem import Item, Problem
 from grader.quantities import steps
 from grader.quantities.composed import (
     FIRST_ORDER_RESPONSE,
+    by_constants,
     first_order,
     forced_by_damping,
     forced_first_order,
@@ -55,6 +56,7 @@ class Expression(_OfTime):
         """Initial value, final value and time constant; an element's law; the states; for second order, the roots."""
         says = "This follows from your own initial value, final value and time constant."
         yield from first_order(question, FIRST_ORDER_RESPONSE, says)
+        yield from by_constants(question)
         yield from forced_first_order(question)
         yield from from_law(question, EXPRESSION)
         yield from source_law(question)
