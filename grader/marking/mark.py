@@ -48,6 +48,7 @@ from grader.reading.algebra import one_upload
 from grader.reading.reader import says_nothing
 from grader.uploads.content.items import Pair
 from grader.uploads.upload import Upload, Written
+from grader.values.dimension import TIME
 from grader.values.scalar import ZERO, to_float
 from grader.values.text import quoted
 from grader.values.waveform import Waveform, number_of
@@ -159,8 +160,6 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
         return Outcome(undecided(blank, TOOK_TOO_LONG), _unanswered(before, item))
     if understood is None:
         return Outcome(_unwritten(blank), _unanswered(before, item))
-    if says_none(text):
-        return Outcome(_without_value(item, blank, before.carried), _unanswered(before, item))
     mark = replace(
         blank,
         verdict=INCORRECT if understood.wrong else UNREADABLE,
@@ -170,22 +169,24 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
         reading=understood.reading,
         reading_mathml=understood.mathml,
     )
+    if says_none(text):
+        mark = _without_value(item, replace(blank, reasons=(understood_as(text), *written.notes)), before.carried)
+    elif understood.wrong and item.reference.dimension == TIME:  # never
+        mark = _without_value(item, mark, before.carried)
     return Outcome(mark, _unanswered(before, item))
 
 
-def _without_value(item: ItemKey, blank: Mark, carried: Mapping[str, CarriedForward]) -> Mark:
+def _without_value(item: ItemKey, mark: Mark, carried: Mapping[str, CarriedForward]) -> Mark:
     """The mark of an answer that says there is no such value: it follows from own answers that leave none; a person looks where others are wrong."""
     sources = left_without(item.reference, carried)
     if not sources:
         misled = any(own.source for own in carried.values())
-        verdict, said = UNREADABLE if misled else INCORRECT, understood_as(blank.answer)
-        return replace(blank, verdict=verdict, review=misled, reasons=(said, *blank.reasons))
+        return replace(mark, verdict=UNREADABLE if misled else INCORRECT, review=misled)
     credit, tail = for_following(item.marking, "The slip there is not charged again.")
     said = f"This is right for your own answer to {quoted(sources)}: with it there is no such value."
     awarded = round(credit.share * item.points, 4)
-    return replace(
-        blank, awarded=awarded, verdict=credit.verdict, follows_from=sources, reasons=(said, tail, *blank.reasons)
-    )
+    told = (said, tail, *mark.reasons[1:])
+    return replace(mark, awarded=awarded, verdict=credit.verdict, follows_from=sources, reasons=told, nudges=())
 
 
 def _unwritten(blank: Mark) -> Mark:

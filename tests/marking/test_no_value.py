@@ -66,6 +66,8 @@ def last_mark(key, problem, answers):
         ("ring", {"alpha": "16 1/s", "wd": "there is no damped frequency"}, 1.5),
         ("ring", {"w0": "5 rad/s", "wd": "undefined"}, 1.5),
         ("fill", {"vf": "6 V", "t": "never, it ends at 6 V"}, 2),
+        ("fill", {"vf": "6 V", "t": "never"}, 2),
+        ("fill", {"vf": "-8 V", "t": "never"}, 2),  # it goes the other way
     ],
 )
 def test_it_follows_where_own_answers_leave_no_value(key, problem, answers, points):
@@ -80,6 +82,8 @@ def test_it_follows_where_own_answers_leave_no_value(key, problem, answers, poin
         ("ring", {"alpha": "4 1/s", "wd": "does not exist"}, "'there is none'"),
         ("fill", {"t": "never, it ends at 6 V"}, "'never'"),
         ("fill", {"vf": "9 V", "t": "never, it ends at 6 V"}, "'never'"),
+        ("fill", {"t": "never"}, "infinity"),
+        ("fill", {"vf": "9 V", "t": "never"}, "infinity"),
     ],
 )
 def test_elsewhere_a_person_looks_behind_a_wrong_answer_and_nobody_asks_for_what_cannot_be(key, problem, answers, said):
