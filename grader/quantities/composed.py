@@ -172,6 +172,9 @@ def forced_first_order(question: Question) -> Iterator[Rule]:
     end, forced = _end(question), asked_value(question, question.item.signal, Find.FORCED)
     if end != Find.FORCED or forced is None:
         return
+    if asked_value(question, question.item.signal, Find.TAU) is None:
+        yield from _growing(question, forced)
+        return
     asked = asked_earlier(question, Find.FORCED)
     at_start = partial(steps.derivative_at, time=question.start)
     says = "This follows from your own initial value, forced part and time constant."
@@ -183,6 +186,21 @@ def forced_first_order(question: Question) -> Iterator[Rule]:
         given={} if asked else {"p": forced.at(question.start)},
         through=(("p", Rule(formula="x", uses=(("x", asked.id),), says=says, step=at_start)),) if asked else (),
     )
+
+
+def _growing(question: Question, forced: Waveform) -> Iterator[Rule]:
+    """A response that grows from its own start as the circuit has it: there is no time constant to ask for."""
+    natural = question.waveform - forced
+    rates = {term.rate for term in natural.terms}
+    if len(rates) == 1 and not any(term.power or term.frequency for term in natural.terms):
+        given = {
+            "f": forced,
+            "p": forced.at(question.start),
+            "r": constant(rates.pop()),
+            "t1": constant(question.start),
+        }
+        says = "This follows from where your own response starts."
+        yield from from_values(question, "f+(x0-p)*e^(r*(t-t1))", says, needs={"x0": Find.INITIAL}, given=given)
 
 
 def forced_by_damping(question: Question) -> Iterator[Rule]:

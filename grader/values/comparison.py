@@ -179,9 +179,12 @@ class _Asked(NamedTuple):
 
 @lru_cache(maxsize=2048)
 def _asked(right: tuple[TermMode, ...]) -> _Asked:
-    size = peak(right)
+    grows = any(m.rate > 0 for m in right)  # beside what it grows to, every value at its start would be none
+    largest_of = first_sizes if grows else peak
+    size = largest_of(right) or peak(right)
     modes = _larger(right, NEGLIGIBLE * size)
-    change = peak([m for m in modes if not is_constant(m)])
+    moving = [m for m in modes if not is_constant(m)]
+    change = largest_of(moving) or peak(moving)
     return _Asked(modes, size, change, initial_value(modes), first_sizes(modes), final_value(modes))
 
 
