@@ -7,12 +7,12 @@ from msgspec.structs import replace
 
 from grader.ideas.catalogue import ideas
 from grader.marking.context import ProblemContext
+from grader.marking.following import Verdict
 from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import Size
 from grader.marking.key import Key
 from grader.marking.marks import CORRECT, Mark
 from grader.marking.one_value import is_an_end_alone
-from grader.marking.verdict import Verdict
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.diagnose import MAX_NUDGES, notes, nudges
 from grader.mistakes.lookup import PREFIX_SLIP, SIGNS

@@ -19,6 +19,7 @@ from grader.marking.credit import Credit
 from grader.marking.diagnosed import diagnosed, signs_first, slip_alone, to_ask, uncontradicted, with_sign_first
 from grader.marking.displaced import with_displacement_told
 from grader.marking.follow import CarriedForward, carried_forward, consequences, from_accepted
+from grader.marking.following import SLIPS, Verdict, for_following
 from grader.marking.interpretation import Interpretation, Unreadable
 from grader.marking.itemkey import KEY_IS_ANSWER, ItemKey
 from grader.marking.judgement import Size
@@ -39,7 +40,7 @@ from grader.marking.no_value import left_without, says_none, understood_as
 from grader.marking.own_clock import counts_late
 from grader.marking.understand import said_elsewhere, understand
 from grader.marking.unused import alone, with_unused_told
-from grader.marking.verdict import SLIPS, Verdict, best, for_following
+from grader.marking.verdict import best
 from grader.mistakes.diagnose import notes, nudges
 from grader.mistakes.records import Diagnosis
 from grader.quantities import Answer

@@ -3,11 +3,11 @@
 from msgspec.structs import replace
 
 from grader.marking.credit import Credit
+from grader.marking.following import Verdict
 from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import Size
 from grader.marking.key import Key
 from grader.marking.marks import INCORRECT
-from grader.marking.verdict import Verdict
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.numeric_form import ROUNDED
 from grader.mistakes.records import Candidate

@@ -10,12 +10,13 @@ from grader.circuit.elements import Signal
 from grader.marking.context import ProblemContext
 from grader.marking.credit import Credit
 from grader.marking.follow import CarriedForward
+from grader.marking.following import Verdict
 from grader.marking.interpretation import Interpretation
 from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import WRONG
 from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
 from grader.marking.own_clock import since_the_switching
-from grader.marking.verdict import Verdict, _of_interval, _together
+from grader.marking.verdict import _of_interval, _together
 from grader.problem import Marking
 from grader.quantities.rules import Rule
 from grader.reading.reader import read
