@@ -8,7 +8,7 @@ from dataclasses import replace
 from functools import partial
 
 from grader.circuit.elements import Resistor, Signal
-from grader.quantities.links import CURRENT_AND_VOLTAGE, asked_value, beside, from_states
+from grader.quantities.links import CURRENT_AND_VOLTAGE, asked_value, beside, from_states, proportion, weights_on
 from grader.quantities.question import Question, nodes_of_voltage
 from grader.quantities.rules import Rule
 from grader.quantities.words import phrase
@@ -73,3 +73,23 @@ def from_states_in_dc(question: Question, find: str, index: int) -> Iterator[Rul
             sign = "" if asked_value(here, other) == mine else "-"
             for rule in from_states(here, find, index=index):
                 yield Rule(formula=f"{sign}x", uses=(), through=(("x", rule),), says=rule.says)
+
+
+def from_kindred_in_dc(question: Question, find: str, index: int) -> Iterator[Rule]:
+    """A current or voltage from an own current by the resistor that carries the same one then: by Kirchhoff's and Ohm's laws from that."""
+    mine, signal = asked_value(question, question.signal), question.signal
+    if signal.kind not in CURRENT_AND_VOLTAGE or mine is None:
+        return
+    states = question.solved.reduced(index).columns.states.values()
+    weights = weights_on(question, signal, index)
+    for item in beside(question, find):
+        assert item.signal is not None
+        theirs = asked_value(question, item.signal)
+        for element in question.circuit.elements if item.signal.kind == "current" else ():
+            twin = Signal(kind="current", of=element.name)
+            held = asked_value(question, twin) if isinstance(element, Resistor) else None
+            factor = proportion(weights, weights_on(question, twin, index), states) if held is not None else None
+            if held is not None and factor is not None and held in _both_ways(theirs):
+                given = (("a", mine - held.scaled(factor)), ("k", constant(factor if held == theirs else -factor)))
+                says = f"This follows from your own {phrase(item.signal)} in the dc steady state."
+                yield Rule(formula="a+k*x", uses=(("x", item.id),), given=given, says=says)

@@ -96,9 +96,10 @@ def _in_between(question: Question) -> Iterator[Item]:
     of_equation = (Find.POLYNOMIAL, Find.TAU) if asked(item.find).answers == EQUATION else ()
     found = [replace(bare, find=find) for find in dict.fromkeys((*roots, *of_equation))]
     in_s = (TRANSFORM,) if asked(item.find).answers == TRANSFORM else ()
+    before = (Find.JUST_BEFORE,) if item.find == Find.JUST_BEFORE else ()
     for signal in _signals(question):
         finds = (
-            (Find.INITIAL, Find.FINAL, Find.EXPRESSION, *in_s)
+            (*before, Find.INITIAL, Find.FINAL, Find.EXPRESSION, *in_s)
             if signal.kind in CURRENT_AND_VOLTAGE
             else (Find.EXPRESSION,)
         )

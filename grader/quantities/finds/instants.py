@@ -7,7 +7,7 @@ from functools import partial
 from grader.problem import Item
 from grader.quantities import steps
 from grader.quantities.composed import FIRST_ORDER, FIRST_ORDER_RESPONSE, first_order_law, from_values
-from grader.quantities.dc import from_dc, from_states_in_dc
+from grader.quantities.dc import from_dc, from_kindred_in_dc, from_states_in_dc
 from grader.quantities.finding import Find
 from grader.quantities.links import (
     at_instant,
@@ -38,15 +38,16 @@ class ValueJustBeforeSwitching(OfSignal):
         return question.solved.just_before(question.signal, question.index)
 
     def rules(self, question: Question) -> Iterator[Rule]:
-        """An element's law, Kirchhoff's laws with the states; before a later switching, the own expression of the interval that ends there."""
+        """An element's law, the dc steady state before the first switching, before a later one the own expression that ends there; the states."""
         yield from from_law(question, Find.JUST_BEFORE)
-        yield from from_states(question, Find.JUST_BEFORE, Find.AT, Find.INITIAL, index=question.index - 1)
         if question.index == 1:
             yield from from_dc(question, Find.JUST_BEFORE)
             yield from from_states_in_dc(question, Find.JUST_BEFORE, 0)
+            yield from from_kindred_in_dc(question, Find.JUST_BEFORE, 0)
         else:
             yield from at_instant(question, question.start, index=question.index - 1)
             yield from from_derivative(question, question.start, index=question.index - 1)
+        yield from from_states(question, Find.JUST_BEFORE, Find.AT, Find.INITIAL, index=question.index - 1)
 
     def names(self, item: Item) -> tuple[str, ...]:
         """``i(0-)``, where the first switching is meant, else ``i(30ms-)``."""
@@ -99,6 +100,7 @@ class FinalValue(OfSignal):
         yield from from_kindred(question, Find.FINAL)
         yield from from_dc(question, Find.FINAL)
         yield from from_states_in_dc(question, Find.FINAL, question.index)
+        yield from from_kindred_in_dc(question, Find.FINAL, question.index)
         yield from from_expression(question, steps.settled, "This follows from your own expression for very large t.")
         yield from from_own_system(question, ended)
         yield from by_equivalent(question, Find.FINAL)
