@@ -26,7 +26,7 @@ _NAMED, _NAMED_CHARS = 5, 200
 
 NO_ANSWERS = (
     "No answers were found: no sheet has a heading row with 'item' and 'answer', no table has a column for the student "
-    f"and columns for items, and no line begins with the name of an item. A column for the student is headed {STUDENT_HEADINGS}."
+    f"and columns for items (an item's id in each heading), and no line begins with the name of an item. A column for the student is headed {STUDENT_HEADINGS}."
 )
 
 

@@ -9,6 +9,7 @@ from grader.marking.follow import CarriedForward
 from grader.marking.interpretation import Interpretation, Unreadable
 from grader.marking.itemkey import ItemKey
 from grader.marking.key import Key
+from grader.marking.no_value import says_none
 from grader.marking.understand import in_place_of, understand
 from grader.place import Placed
 from grader.problem import Item, Problem
@@ -31,6 +32,7 @@ from grader.web.visit import ANSWER
 NO_ANSWER = "No answer was read here: this counts as left blank."
 FOR_A_PERSON = "A person reads this, as you wrote it."
 NEVER = "Infinity: never, or without bound."
+NONE = "Understood as saying that there is no such value."
 
 
 class Understood(NamedTuple):
@@ -220,10 +222,14 @@ def _understood(
 
 def look_at(sheet: SheetView, answers: Iterable[Written]) -> dict[str, Looked]:
     """How each answer is understood, by the name of its field; blank ones are left out."""
+    answers = tuple(answers)
+    written = {answer.place: answer.text for answer in answers}
     looked = {}
     for one, found in _understood(sheet, answers):
         if found is None:
             looked[one.name] = Looked(warnings=(NO_ANSWER,))
+        elif isinstance(found, Unreadable) and says_none(written[one.place]):
+            looked[one.name] = Looked(readings=(Understood("", (NONE,)),))
         elif isinstance(found, Unreadable):
             # that it is wrong is for the marks to say
             read = (Understood(found.mathml, (NEVER,)),) if found.wrong else ()
@@ -292,4 +298,4 @@ def _name_warnings(sheet: SheetView, one: Field, found: list[Interpretation]) ->
 
 def unread(sheet: SheetView, answers: Iterable[Written]) -> bool:
     """Whether any answer cannot be read."""
-    return any(isinstance(found, Unreadable) and not found.wrong for _, found in _understood(sheet, answers))
+    return any(one.refusal for one in look_at(sheet, answers).values())
