@@ -221,7 +221,7 @@ def test_an_answer_of_several_lines_keeps_them_and_nothing_else_does():
 def test_never_and_words_for_a_person_are_told_as_read(sheet):
     never = look_at(sheet, received_of(sheet, {"gate.tau": "never"}).answers)["answer:gate.tau"]
     assert [("∞" in one.mathml, one.notes) for one in never.readings] == [(True, (NEVER,))]
-    reasoned = look_at(sheet, received_of(sheet, {"gate.tau": "there is none, since 5 V > 3 V"}).answers)
+    reasoned = look_at(sheet, received_of(sheet, {"gate.tau": "it does not exist"}).answers)
     assert (reasoned["answer:gate.tau"].refusal, reasoned["answer:gate.tau"].readings[0].notes) == ("", (NONE,))
     of_words = next((one for one in sheet.fields if one.kind == "person"), None)
     if of_words is not None:
