@@ -1,6 +1,6 @@
 """From an answer as written to what it may say: the one place where marking meets reading."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import chain, filterfalse
 
 from flint import fmpq
@@ -90,11 +90,11 @@ def _attempts(
 
     for text in (written.text, *written.alternatives):
         pieces = _told_by_pieces(item, text)
-        readings = read_for(pieces) if pieces else None
+        readings = read_for(pieces[0]) if pieces else None
         left_out = False
         if readings is None or isinstance(readings, Refusal):
             readings = read_for(named.get(text.strip(), without_bound(item.reference.requirement, text)))
-            left_out = bool(item.intervals) and tells_several(text, _asked(item))
+            pieces, left_out = None, bool(item.intervals) and tells_several(text, _asked(item))
         if isinstance(readings, Refusal):
             if not readings.is_blank:
                 yield Unreadable(sentence=readings.sentence)
@@ -112,7 +112,10 @@ def _attempts(
             left_open = _left_open(item, reading.tree, carried)
             ids = quoted(dict.fromkeys(left_open.values())) if left_open else ""
             borrowed = f"You gave no answer to {ids}: this formula shows how to work it out." if ids else ""
-            notes = (*reading.notes, *filter(None, (remark, borrowed, _letters_told(item, reading))))
+            aside = (
+                [f"'{value}' was left aside: it is no piece of the response." for value in pieces[1]] if pieces else []
+            )
+            notes = (*reading.notes, *aside, *filter(None, (remark, borrowed, _letters_told(item, reading))))
             own = replace(
                 worth,
                 rank=rank,
@@ -121,7 +124,7 @@ def _attempts(
                 own=_with_others(item, reading, left_open, carried) if left_open else None,
                 intervals=tuple(_on_intervals(item, worth, rank, carried)),
             )
-            if pieces and pieces.count(" for ") >= len(own.intervals) and any(one.silent for one in own.intervals):
+            if pieces and pieces[0].count(" for ") >= len(own.intervals) and any(one.silent for one in own.intervals):
                 own = replace(own, reading=reading._replace(dropped=True))  # one may hold elsewhere than it was read
             if not THOUSANDS.isdisjoint(reading.slips) and own.unit_scale < 1:  # 1.152 mJ for 1152 mJ: a person says so
                 own = replace(own, reading=reading._replace(rival=True))
@@ -172,8 +175,8 @@ def _on_either_clock(item: ItemKey, own: Interpretation, text: str) -> Iterator[
         yield shifted
 
 
-def _told_by_pieces(item: ItemKey, text: str) -> str | None:
-    """A response whose pieces are told one after the other, with the range of t of each."""
+def _told_by_pieces(item: ItemKey, text: str) -> tuple[str, Sequence[str]] | None:
+    """A response whose pieces are told one after the other, with the range of t of each, and values beside them."""
     starts = [to_float(interval.reference.start or ZERO) for interval in item.intervals]
     return in_ranges(text, starts, _asked(item)) if starts else None
 

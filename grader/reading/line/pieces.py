@@ -82,8 +82,16 @@ class _Piece(NamedTuple):
         return next((one for one in self.where if not one.word), None)
 
 
-def in_ranges(text: str, starts: Sequence[float], question: Question) -> str | None:
-    """An answer of several pieces, each with its range of t; None where it is anything else.
+class _Found(NamedTuple):
+    """The pieces of a text, values that it states for their names, and values that are neither."""
+
+    pieces: Sequence[_Piece] = ()
+    given: Sequence[str] = ()
+    aside: Sequence[str] = ()
+
+
+def in_ranges(text: str, starts: Sequence[float], question: Question) -> tuple[str, Sequence[str]] | None:
+    """An answer of several pieces, each with its range of t, and the values that it leaves aside; None where it is anything else.
 
     Parameters
     ----------
@@ -101,10 +109,12 @@ def in_ranges(text: str, starts: Sequence[float], question: Question) -> str | N
     counted = _T_IN.search(text)
     unit = counted["unit"] if counted else "s"
     clock = Clock(starts, SCALES[unit])
-    given, pieces = _pieces(_T_IN.sub(" ", text), clock, question)
-    told = "; ".join(_placed(pieces, clock))
-    told = "; ".join((told, *given)) if told else ""
-    return f"{told}, t in {_SHORT.get(unit, unit)}" if told and unit != "s" else told or None
+    found = _pieces(_T_IN.sub(" ", text), clock, question)
+    told = list(_placed(found.pieces, clock))
+    if not told:
+        return None
+    whole = "; ".join((*told, *found.given))
+    return whole if unit == "s" else f"{whole}, t in {_SHORT.get(unit, unit)}", found.aside
 
 
 def tells_several(text: str, question: Question) -> bool:
@@ -141,12 +151,12 @@ def _as_list(text: str) -> str:
     return "".join(signs)
 
 
-def _pieces(text: str, clock: Clock, question: Question) -> tuple[list[str], list[_Piece]]:
-    """The formulas of a text, each with what says where it holds, none where it is not told by pieces; before them values stated for names."""
+def _pieces(text: str, clock: Clock, question: Question) -> _Found:
+    """The formulas of a text, each with what says where it holds; none where it is not told by pieces."""
     entries = [in_one_unit(one, text, clock) for one in _entries(text, question)]
     strengths = [_strength(one, question) if isinstance(one, str) else 0 for one in entries]
     if sum(isinstance(one, Where) for one in entries) > _MOST_MARKS:
-        return [], []
+        return _Found()
     _without_corrected(entries, strengths)
     number = len(clock.starts)
     early = any(isinstance(one, Where) and one.is_before_all for one in entries)
@@ -160,12 +170,16 @@ def _pieces(text: str, clock: Clock, question: Question) -> tuple[list[str], lis
         one for one in paired if all(own or strengths[place] > _NUMBER for own, place in zip(*one[1:], strict=True))
     ]
     if not paired:
-        return [], []
+        return _Found()
     _, where, places = min(paired, key=lambda one: one[0])
     units = [one for one in entries if isinstance(one, str) and is_of_the_kind_asked(one, question)]
     said = [_with_unit(str(entries[place]), units, question) for place in places]
     given = _given(entries, said)
-    return given, [piece for piece in map(_Piece, said, where) if not (piece.range or NOTHING).is_before_all]
+    aside = [
+        str(one) for k, one in enumerate(entries) if strengths[k] > _NUMBER and k not in places and one not in given
+    ]
+    pieces = [piece for piece in map(_Piece, said, where) if not (piece.range or NOTHING).is_before_all]
+    return _Found(pieces, given, aside)
 
 
 def _without_corrected(entries: Sequence[str | Where | float], strengths: list[int]) -> None:
@@ -320,7 +334,7 @@ def _in_seconds(since: re.Match[str]) -> str:
     return f"-{seconds(since['instant'], 1.0):.12g}"
 
 
-def _placed(pieces: list[_Piece], clock: Clock) -> Iterator[str]:
+def _placed(pieces: Sequence[_Piece], clock: Clock) -> Iterator[str]:
     """Each piece with the range on which it holds, in the order of time; what is not said follows from its neighbours'."""
     told = [None if piece.range is None else clock.interval(piece.range) for piece in pieces]
     known = [number for number in told if number is not None]
