@@ -169,7 +169,11 @@ def _weighed(parts: tuple[tuple[str, float], ...], answer: Answer) -> tuple[tupl
     """The parts that the rubric weighs; what never settles has a forced part where it says final value."""
     if not isinstance(answer, Waveform) or answer.limit() is not None:
         return parts
-    return tuple(("forced part" if name == "final value" else name, points) for name, points in parts)
+    weights: dict[str, float] = {}
+    for name, points in parts:
+        said = "forced part" if name == "final value" else name
+        weights[said] = weights.get(said, 0.0) + points
+    return tuple(weights.items())
 
 
 def default_parts(reference: Reference) -> tuple[tuple[str, float], ...]:

@@ -149,8 +149,12 @@ def _from_energies(
         terms.append(f"{'+' if name == 'x' else '-'}c{number}*{name}{number}^2")
         uses.append((f"{name}{number}", item.id))
         given[f"c{number}"] = constant(half)
-    share = constant(ONE) if spent == lost else spent / lost if lost.terms else None
-    if uses and share is not None and (single or share == constant(ONE)):
+    share = constant(ONE)
+    if spent != lost:
+        if not lost.terms:
+            return
+        share = spent / lost
+    if uses and (single or share == constant(ONE)):
         yield Rule(
             formula=f"k*({''.join(terms)})",
             uses=tuple(uses),

@@ -4,7 +4,6 @@ A name in such a formula is the student's own answer where it was asked earlier,
 """
 
 from collections.abc import Iterator, Mapping
-from contextlib import suppress
 from dataclasses import replace
 from functools import partial
 from itertools import combinations, product
@@ -13,7 +12,6 @@ from typing import TypeAlias
 from flint import fmpq
 
 from grader.circuit.elements import other_signal, own_signal
-from grader.errors import CircuitError, NotDefined
 from grader.problem import Item
 from grader.quantities import steps
 from grader.quantities.finding import Find
@@ -28,7 +26,7 @@ from grader.quantities.links import (
 from grader.quantities.question import Question
 from grader.quantities.rules import Rule, Step, from_first
 from grader.quantities.second_order import expression, response
-from grader.quantities.shared import from_other_interval, same_end, tau_ratio
+from grader.quantities.shared import from_other_interval, in_common
 from grader.values.comparison import ROUNDING, close
 from grader.values.scalar import ONE, ZERO, Scalar
 from grader.values.waveform import Waveform, constant
@@ -309,16 +307,11 @@ def _kept(question: Question, item: Item) -> Iterator[tuple[tuple[str, Rule], ..
     """What else may be carried on from the expression on the interval before: where it tends to, and how fast, as far as this one has it in common."""
     before, says = question.index_of(item), "It has this in common with your own expression for the interval before."
     ways: list[tuple[str, Rule]] = []
-    with suppress(NotDefined, CircuitError):
-        if asked_earlier(question, Find.FINAL) is None and same_end(question, before) is not None:
-            ways.append(("xf", Rule(formula="x", uses=(("x", item.id),), says=says, step=steps.settled)))
-    with suppress(NotDefined, CircuitError):
-        ratio = tau_ratio(question, before)
-        if asked_earlier(question, Find.TAU) is None and ratio is not None:
-            given = (("k", constant(ratio)),)
-            ways.append(
-                ("tau", Rule(formula="k*x", uses=(("x", item.id),), given=given, says=says, step=steps.decay_share))
-            )
+    for name, find, step in (("xf", Find.FINAL, steps.settled), ("tau", Find.TAU, steps.decay_time)):
+        factor = in_common(question, before, find) if asked_earlier(question, find) is None else None
+        if factor is not None:
+            given, own = (("k", constant(factor)),), partial(steps.share_of, step=step)
+            ways.append((name, Rule(formula="k*x", uses=(("x", item.id),), given=given, says=says, step=own)))
     for count in range(len(ways) + 1):
         yield from combinations(ways, count)
 

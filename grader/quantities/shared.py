@@ -33,24 +33,33 @@ def from_other_interval(question: Question, find: str) -> Iterator[Rule]:
 
 
 def _in_common(question: Question, item: Item, find: str) -> Scalar | None:
-    """The factor from an item's answer, on another interval, to the one asked; None where they have nothing in common."""
+    """`in_common` for an item's answer on another interval; None where it is about something else."""
+    with suppress(NotDefined):
+        alike = question.about(item) == 1 if find == Find.FINAL else item.by == question.item.by
+        return in_common(question, question.index_of(item), find) if alike else None
+    return None
+
+
+def in_common(question: Question, there: int, find: str) -> Scalar | None:
+    """The factor from an answer on another interval to that on the one asked; None where they have nothing in common."""
     with suppress(NotDefined, CircuitError):
-        here, there = question.index, question.index_of(item)
-        if here != there and find == Find.FINAL:
-            return same_end(question, there) if question.about(item) == 1 else None
-        if here != there and item.by == question.item.by and find in (Find.TAU, Find.SEEN):
-            ratio = tau_ratio(question, there)
+        if question.index == there:
+            return None
+        if find == Find.FINAL:
+            return ONE if _same_end(question, there) else None
+        if find in (Find.TAU, Find.SEEN):
+            ratio = _tau_ratio(question, there)
             return ratio if ratio is None or find == Find.TAU else ONE
     return None
 
 
-def same_end(question: Question, there: int) -> Scalar | None:
-    """One where the signal asked tends to the same on another interval, every source having the same share in it."""
+def _same_end(question: Question, there: int) -> bool:
+    """Whether the signal asked tends to the same on another interval, every source having the same share in it."""
     ends = [question.solved.final(question.signal, index) for index in (question.index, there)]
     if question.signal.kind not in CURRENT_AND_VOLTAGE or not ends[0].terms or ends[0] != ends[1]:
-        return None
+        return False
     gains = [_gains(question, index) for index in (question.index, there)]
-    return ONE if gains[0] is not None and gains[0] == gains[1] else None
+    return gains[0] is not None and gains[0] == gains[1]
 
 
 def _gains(question: Question, index: int) -> Row | None:
@@ -59,7 +68,7 @@ def _gains(question: Question, index: int) -> Row | None:
     return dc_gains(question.circuit, where, partial(row_of, question.circuit, question.signal))
 
 
-def tau_ratio(question: Question, there: int) -> Scalar | None:
+def _tau_ratio(question: Question, there: int) -> Scalar | None:
     """How many times the time constant of another interval the one asked is, where what stores energy sees the same resistance in both."""
     circuit, by = question.circuit, question.item.by
     seen = [resistance_seen(circuit, index, by) for index in (question.index, there)]

@@ -71,9 +71,9 @@ def decay_time(named: Mapping[str, Answer]) -> Waveform:
     return constant(-ONE / rates.pop())
 
 
-def decay_share(named: Mapping[str, Answer]) -> Waveform:
-    """``k`` times the time constant of the expression ``x``."""
-    return decay_time(named) * value_of(named, "k")
+def share_of(named: Mapping[str, Answer], *, step: Callable[[Mapping[str, Answer]], Waveform]) -> Waveform:
+    """``k`` times what a step gives."""
+    return step(named) * value_of(named, "k")
 
 
 def derivative(named: Mapping[str, Answer], *, time: fmpq | None = None) -> Waveform:

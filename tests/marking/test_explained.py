@@ -1,6 +1,7 @@
 """What explains an answer is what was written, and nothing simpler; the author's hint goes first.  Worked out by hand.
 
 `tank`: 30 V, 2 kΩ beside 6 kΩ, 10 μF: 22.5 V, 15 ms; 15 ms over 2π is 2.387 ms.  `coil`: 0.4 H, 20 Ω: 20 ms; from 5 ms on 0.1 H more: 25 ms.
+`jars`: 1 μF at 10 V shares its 10 μC with 4 μF: 2 V, and 8 V by the other one's share; 50 μJ before, 10 μJ after, 40 μJ lost.
 """
 
 import pytest
@@ -40,6 +41,21 @@ element = [
   {{name = "L2", kind = "inductor", between = ["b", "g"], value = "0.1 H", initial = "0 A"}},
 ]
 item = [{{id = "tau2", find = "time constant", after = "5 ms", points = 2}}]
+[[problem]]
+id = "jars"
+ground = "g"
+element = [
+  {{name = "Vs", kind = "voltage source", between = ["a", "g"], value = "10 V"}},
+  {{name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s", opens = "50 ms"}},
+  {{name = "R1", kind = "resistor", between = ["b", "c"], value = "1 kohm"}},
+  {{name = "C1", kind = "capacitor", between = ["c", "g"], value = "1 uF", initial = "0 V"}},
+  {{name = "S2", kind = "switch", between = ["c", "d"], closes = "60 ms"}},
+  {{name = "C2", kind = "capacitor", between = ["d", "g"], value = "4 uF", initial = "0 V"}},
+]
+item = [
+  {{id = "start", find = "initial value", voltage = "C1", after = "60 ms", points = 1}},
+  {{id = "lost", find = "energy lost", after = "60 ms", points = 1}},
+]
 """
 
 
@@ -57,6 +73,10 @@ def key():
         ("tank.tau", "2 kohm * 1.18 uF = 2.36 ms", ()),
         ("tank.t", "0 s", ()),
         ("tank.vf", "20 V", ("rounded-too-far",)),
+        ("jars.start", "8 V", ("capacitive-divider-upside-down",)),
+        ("jars.lost", "50 uJ", ("stored-taken-as-dissipated",)),
+        ("jars.lost", "10 uJ", ("stored-taken-as-dissipated",)),
+        ("jars.lost", "80 uJ", ("energy-factor-half-lost",)),
         ("coil.tau2", "20 ms", ()),  # as before the switching, and no switch was misread
     ],
 )

@@ -18,13 +18,15 @@ from grader.values.functions import square_root
 from grader.values.scalar import HALF, ONE
 from grader.values.waveform import Waveform, constant
 
+LOST = "energy lost"
+
 
 @mistake
 def energy_factor_half_lost(case: Case) -> Iterator[Wrong]:
     """Twice the energy."""
     of_a_signal = case.signal is not None and case.signal.kind == "energy"
     energy = of_a_signal and asked(case.find).dimension(case.question.problem, case.item) == ENERGY
-    if (energy or case.find == Find.STORED) and case.value is not None:
+    if (energy or case.find in (Find.STORED, LOST)) and case.value is not None:
         yield Wrong.times(case.value, constant(fmpq(2)))
 
 
@@ -56,7 +58,12 @@ def initial_energy_for_later(case: Case) -> Iterator[Wrong]:
 
 @mistake
 def stored_taken_as_dissipated(case: Case) -> Iterator[Wrong]:
-    """All energy stored at the start, at the end, and what was given up or taken up on the way from one to the other."""
+    """All energy stored at the start, at the end, and what was given up or taken up on the way from one to the other; at an instant just before and just after."""
+    if case.find == LOST:
+        every = [Signal(kind="energy", of=element.name) for element in case.storage]
+        yield Wrong(sum((case.solved.just_before(one, case.index) for one in every), Waveform()), "stored before")
+        yield Wrong(sum((case.solved.just_after(one, case.index) for one in every), Waveform()), "stored after")
+        return
     if case.find != Find.DISSIPATED or case.index == 0:
         return
     begins, ends = case.question.stretch(lasting=True)
@@ -82,7 +89,7 @@ def stored_taken_as_dissipated(case: Case) -> Iterator[Wrong]:
 @mistake
 def energy_kept_when_charge_is_shared(case: Case) -> Iterator[Wrong]:
     """Nothing."""
-    if case.find == "energy lost" and case.value is not None and case.value.terms:
+    if case.find == LOST and case.value is not None and case.value.terms:
         yield Wrong(Waveform())
 
 

@@ -3,12 +3,12 @@
 from collections.abc import Iterator
 from itertools import combinations
 
-from grader.circuit.elements import Capacitor
+from grader.circuit.elements import Capacitor, own_signal
 from grader.circuit.network import positions
 from grader.circuit.statics import SHORT
 from grader.mistakes.altered import with_values_exchanged
 from grader.mistakes.case import Case
-from grader.mistakes.propagate import OF_EXPRESSION, by_expression, from_ingredients, some, swapped
+from grader.mistakes.propagate import OF_EXPRESSION, by_expression, from_ingredients, from_states, some, swapped
 from grader.mistakes.records import Wrong, mistake
 from grader.quantities.finding import Find
 from grader.values.scalar import sign
@@ -77,6 +77,10 @@ def capacitive_divider_upside_down(case: Case) -> Iterator[Wrong]:
     plates = [element for element in case.acting if isinstance(element, Capacitor)]
     for one, other in combinations(plates, 2):
         turned = with_values_exchanged(case.circuit, one, other)
+        if case.index > 1 and case.find == Find.INITIAL:  # what each holds by then is no matter of the divider
+            held = {each.name: case.solved.just_before(own_signal(each), case.index) for each in case.storage}
+            yield from some(from_states(case.on(turned), held), f"{one.name} and {other.name}")
+            continue
         ends = Find.INITIAL if case.find == Find.INITIAL else Find.FINAL
         moved = case.solvers(ends) != case.answer_on(turned, ends)
         if one.value != other.value and moved:
