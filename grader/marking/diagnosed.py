@@ -7,7 +7,7 @@ from msgspec.structs import replace
 
 from grader.ideas.catalogue import ideas
 from grader.marking.context import ProblemContext
-from grader.marking.following import Verdict
+from grader.marking.following import SLIPS, Verdict
 from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import Size
 from grader.marking.key import Key
@@ -18,7 +18,7 @@ from grader.mistakes.diagnose import MAX_NUDGES, notes, nudges
 from grader.mistakes.lookup import PREFIX_SLIP, SIGNS
 from grader.mistakes.numeric_form import ROUNDED, WITHIN_TOLERANCE
 from grader.mistakes.records import Candidate, Diagnosis
-from grader.quantities.records import CHOICE
+from grader.quantities.records import CHOICE, ROOTS
 from grader.values.waveform import Waveform
 
 
@@ -35,6 +35,19 @@ def hints_of(mark: Mark) -> tuple[str, ...]:
 @cache
 def _catalogued() -> frozenset[str]:
     return frozenset((*(one.nudge for one in catalogue().values()), *(one.nudge for one in ideas().values())))
+
+
+def explained(
+    key: Key, item: ItemKey, verdict: Verdict, before: ProblemContext, after: ProblemContext, *, follows: bool
+) -> Diagnosis:
+    """What explains an answer, ``follows`` telling that it is right for earlier ones; nothing where it is right but for a slip upon these."""
+    size, slip = verdict.judgement.size, verdict.judgement.size in SLIPS
+    found = Diagnosis()
+    if size is not Size.RIGHT and not follows and not (slip and verdict.source):
+        found = diagnosed(key, item, verdict, before, after)
+    if not found.candidates and slip and not follows and item.reference.kind != ROOTS:
+        found = slip_alone(key, item, size)
+    return signs_first(found) if size is Size.SIGN else found
 
 
 def diagnosed(key: Key, item: ItemKey, verdict: Verdict, before: ProblemContext, after: ProblemContext) -> Diagnosis:
@@ -78,9 +91,13 @@ def slip_alone(key: Key, item: ItemKey, size: Size) -> Diagnosis:
 
 def signs_first(diagnosis: Diagnosis) -> Diagnosis:
     """What is charged as a turned sign is told as that before whatever else explains it as well."""
-    tied, rest = diagnosis.candidates[: diagnosis.tied], diagnosis.candidates[diagnosis.tied :]
-    ordered = sorted(tied, key=lambda one: not set(SIGNS).issuperset(one.ids))
-    return Diagnosis(candidates=(*ordered, *rest), tied=diagnosis.tied)
+    tied, every = diagnosis.tied, diagnosis.candidates
+    signs = [one for one in every if set(SIGNS).issuperset(one.ids)]
+    others = tuple(one for one in every if one not in signs)
+    if not signs or any(one in signs for one in every[:tied]):
+        first = [one for one in every[:tied] if one in signs]
+        return Diagnosis(candidates=(*first, *(one for one in every if one not in first)), tied=tied)
+    return Diagnosis(candidates=(*signs, *others), tied=len(signs))
 
 
 def with_sign_first(mark: Mark) -> Mark:

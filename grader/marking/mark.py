@@ -16,7 +16,7 @@ from grader.jobs.helper import Overran
 from grader.marking.another_kind import another_kind
 from grader.marking.context import ProblemContext
 from grader.marking.credit import Credit
-from grader.marking.diagnosed import diagnosed, signs_first, slip_alone, to_ask, uncontradicted, with_sign_first
+from grader.marking.diagnosed import explained, to_ask, uncontradicted, with_sign_first
 from grader.marking.displaced import with_displacement_told
 from grader.marking.follow import CarriedForward, carried_forward, consequences, from_accepted
 from grader.marking.following import SLIPS, Verdict, for_following
@@ -42,9 +42,8 @@ from grader.marking.understand import said_elsewhere, understand
 from grader.marking.unused import alone, with_unused_told
 from grader.marking.verdict import best
 from grader.mistakes.diagnose import notes, nudges
-from grader.mistakes.records import Diagnosis
 from grader.quantities import Answer
-from grader.quantities.records import EXPRESSION, PERSON, ROOTS
+from grader.quantities.records import EXPRESSION, PERSON
 from grader.reading.algebra import one_upload
 from grader.reading.reader import says_nothing
 from grader.uploads.content.items import Pair
@@ -254,15 +253,11 @@ def _finished(
     minus_by_chance = bool(verdict.source) and judgement.size is Size.SIGN and not credit.followed
     follows = verdict.follows or minus_by_chance or (credit.followed and credit.verdict == FOLLOWED)
     own, (text, typeset) = taken.meant(judgement.meant), taken.reading.shown
-    slipped = bool(verdict.source) and judgement.size in SLIPS  # it follows, but for a sign or a power of ten
-    unexplained = wrong and not follows and not slipped
     after = _answered(before, item, verdict)
-    diagnosis = diagnosed(key, item, verdict, before, after) if unexplained else Diagnosis()
-    if not diagnosis.candidates and judgement.size in SLIPS and not follows and item.reference.kind != ROOTS:
-        diagnosis = slip_alone(key, item, judgement.size)
-    if judgement.size is Size.SIGN:
-        diagnosis = signs_first(diagnosis)
-    hint = (item.hint,) if unexplained and credit.share < 1 and item.hint else ()
+    diagnosis = explained(key, item, verdict, before, after, follows=follows)
+    slipped = bool(verdict.source) and judgement.size in SLIPS  # it follows, but for a sign or a power of ten
+    charged = wrong and not follows and not slipped and credit.share < 1
+    hint = (item.hint,) if charged and item.hint else ()
     look = _look(verdict)
     opening = _opening(item, taken, credit)
     said = (opening, *verdict.reasons, *credit.reasons, *taken.notes, *written.notes, look)
