@@ -239,6 +239,14 @@ def _look(verdict: Verdict) -> str:
     return ""
 
 
+def _is_led(verdict: Verdict) -> bool:
+    """Whether an answer is what earlier ones lead to, where it earns as that, or as minus the right one that it is by chance."""
+    credit = verdict.credit
+    if credit.followed:
+        return credit.verdict == FOLLOWED
+    return bool(verdict.source) and verdict.judgement.size is Size.SIGN
+
+
 def _finished(
     key: Key,
     item: ItemKey,
@@ -250,8 +258,7 @@ def _finished(
     """The mark in full: reasons in order, the explanation of what is wrong, and whether a person must look."""
     taken, judgement, credit = verdict.taken, verdict.judgement, verdict.credit
     wrong = judgement.size is not Size.RIGHT
-    minus_by_chance = bool(verdict.source) and judgement.size is Size.SIGN and not credit.followed
-    follows = verdict.follows or minus_by_chance or (credit.followed and credit.verdict == FOLLOWED)
+    follows = verdict.follows or _is_led(verdict)
     own, (text, typeset) = taken.meant(judgement.meant), taken.reading.shown
     after = _answered(before, item, verdict)
     diagnosis = explained(key, item, verdict, before, after, follows=follows)
