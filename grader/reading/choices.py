@@ -1,5 +1,6 @@
 """Answers that choose among options: by the letter first, else by what is said."""
 
+from grader.reading.meaning import sign_alone
 from grader.reading.options import written_out
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead
@@ -21,11 +22,12 @@ def chosen(
     CannotRead
         If it names none of the options, or several where one is asked.
     """
+    text = sign_alone(text, options)
     written = written_out(text, options)
     if written is not None:
         return (Reading(Choice(written, 0)),)
     try:
-        tidy(line.text)
+        tidy(text if text.isalpha() else line.text)
     except CannotRead as error:
         if error.kind != "only-a-bound" or "0" not in text:  # > 0 may be an option
             raise

@@ -21,7 +21,7 @@ THINGS = (
 JOINTS = ("or", "and", "conclusion", "reason", "correction", "but", "would", "not")
 STOPS = frozenset(',.;:!?()-"')
 _PLACES = ("place 1", "place 2", "place 3", "place 4", "place last")
-FRAME = ("option", *_PLACES, *JOINTS, "than", "all of it", *THINGS)
+FRAME = ("option", *_PLACES, *JOINTS, "than", "all of it", "only", *THINGS)
 _ARROWS = {"- >", "→", "= >"}
 _NO_REASON = {"from", "by", "which is"}
 """What opens a reason beside a value; beside an option it tells of a way."""
@@ -143,21 +143,42 @@ def _takes_back(stream: list[Token], place: int) -> bool:
 
 
 def segments(part: list[Token]) -> list[list[Token]]:
-    """A part cut at its stops, and at ``and`` between two classes: what is said in a segment is said of its words."""
+    """A part cut into what is said of one thing each; what has no words, or no class, of its own goes on with those before."""
+    found = _cut(part)
+    subject: list[Token] = []
+    said: list[Token] = []
+    for segment in found:
+        words = [one for one in segment if one.kind in THINGS or not one.kind]
+        classes = _classes_of(segment)
+        if words and not classes:
+            last = segment[-1]
+            goes_on = [one if last.kind == "not" else _upheld(one) for one in said[-1:]]
+            segment.extend(goes_on if last.kind == "not" or (last.text,) in table("does") else [])
+        segment[:0] = [] if words else subject
+        subject, said = words or subject, classes or said
+    return found
+
+
+def _cut(part: list[Token]) -> list[list[Token]]:
+    """A part cut at its stops, at ``but``, at an ``or`` that nothing denies, and between two classes at ``and`` and ``it``."""
     found: list[list[Token]] = [[]]
     for place, one in enumerate(part):
-        classed = any(other.kind in CLASSES for other in found[-1])
-        anew = classed and (
-            one.text == "it" or (one.kind == "and" and any(other.kind in CLASSES for other in part[place:]))
-        )
-        either = one.kind == "or" and not any(other.kind == "not" for other in found[-1])
-        if anew or either or one.kind == "but" or one.text in STOPS:
+        before, behind = found[-1], part[place + 1 :]
+        anew = one.text == "it" or (one.kind == "and" and _classes_of(behind))
+        either = one.kind == "or" and all(other.kind != "not" for other in before)
+        stops = one.text in STOPS and not (one.text == "-" and behind and behind[0].text[0].isdigit())
+        if stops or either or one.kind == "but" or (anew and _classes_of(before)):
             found.append([])
         elif one.kind != "and":
-            found[-1].append(one)
-    subject: list[Token] = []
-    for segment in found:  # what has no words of its own goes on with those before
-        words = [one for one in segment if one.kind in THINGS or not one.kind]
-        segment[:0] = [] if words else subject
-        subject = words or subject
+            before.append(one)
     return found
+
+
+def _classes_of(segment: list[Token]) -> list[Token]:
+    return [one for one in segment if one.kind in CLASSES]
+
+
+def _upheld(one: Token) -> Token:
+    """What does, where something else ``does not change``."""
+    denial = any((word,) in table("not") for word in one.text.split()) or one.text.startswith("doesn")
+    return Token(one.text, "changing") if one.kind == "unchanged" and denial else one

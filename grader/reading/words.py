@@ -122,9 +122,9 @@ def choose_all(text: str, options: tuple[str, ...]) -> Choice:
     by_letters = _by_letters(text, options)
     if by_letters:
         return Choice(APART.join(by_letters), 0)
-    places = None if held(text, options)[0] else places_named(text, options)
-    if places is not None and places[0]:
-        return Choice(APART.join(option for k, option in enumerate(options) if k in places[0]), 0)
+    places = set() if held(text, options)[0] else places_named(text, options)
+    if places:
+        return Choice(APART.join(option for k, option in enumerate(options) if k in places), 0)
     named = _all_named(text, options)
     return Choice(APART.join(option for option in options if option in named), 0)
 

@@ -1,0 +1,251 @@
+"""Options taken apart, and what a segment of an answer says of them."""
+
+from collections.abc import Iterator
+from functools import lru_cache
+from typing import NamedTuple
+
+from grader.reading.options import figures, is_worked_with
+from grader.reading.parted import CLASSES, DENIES, FRAME, GROUP, THINGS, segments, stream_of, way_at
+from grader.reading.spelled import Token, spelled, table, tokens
+from grader.reading.tokens.units import one_letter_apart
+
+_IMPLIED = {"doubled": "growing", "halved": "shrinking"}
+_TURNED = {"growing": "shrinking", "shrinking": "growing"}
+_COMPARES = {">": "growing", "<": "shrinking", "=": "unchanged"}
+_SHORTEST_SLIP, _SHORTEST_STEM = 6, 4
+
+
+class Said(NamedTuple):
+    """One thing said: what, of which word (``""``: of none in particular), and whether it holds."""
+
+    what: str
+    of: str = ""
+    holds: bool = True
+
+
+class Options(NamedTuple):
+    """Options taken apart: the classes and names by which they differ, and of each what it says, its words and figures."""
+
+    kinds: tuple[str, ...]
+    names: frozenset[str]
+    words: tuple[frozenset[str], ...] = ()
+    says: tuple[frozenset[Said], ...] = ()
+    figures: tuple[frozenset[str], ...] = ()
+    known: frozenset[str] = frozenset()
+    bound: frozenset[tuple[str, tuple[str, ...]]] = frozenset()
+    compared: bool = False
+
+
+@lru_cache(maxsize=256)
+def taken_apart(options: tuple[str, ...]) -> Options:
+    """Options taken apart; remembered, as a class answers the same question."""
+    kinds, names = _kinds(options), _names(options)
+    streams = [stream_of(option, kinds, names) for option in options]
+    operated = any(map(is_worked_with, options))
+    words = tuple(frozenset(_words(stream, numbered=not operated)) for stream in streams)
+    compared = any(map(_comparing, streams))
+    numbers = tuple(numbers_of(option, compared=compared) for option in options)
+    known = Options(kinds, names, words, (), numbers, frozenset().union(*words), compared=compared)
+    for _ in range(2):  # what is said of both is said of all that something is said of
+        says = tuple(
+            frozenset(one for part in segments(stream) for one in said(part, known, bare=True)) for stream in streams
+        )
+        bound = frozenset((one.of, GROUP[one.what]) for own in says for one in own if one.of and one.what in CLASSES)
+        known = known._replace(says=says, bound=bound)
+    return known
+
+
+def _kinds(options: tuple[str, ...]) -> tuple[str, ...]:
+    """The classes of the groups by which options differ; true and false only where one option is each."""
+    cut = [tokens(spelled(option), *FRAME, *CLASSES) for option in options]
+    told = [{one.kind for one in stream} | {_COMPARES[one.text] for one in _comparing(stream)} for stream in cut]
+    judged = {"true", "false"} <= frozenset().union(*told)
+    differing = {GROUP[DENIES.get(kind, kind)] for kind in CLASSES if 0 < sum(kind in own for own in told) < len(told)}
+    return tuple(
+        kind for kind in CLASSES
+        if GROUP[DENIES.get(kind, kind)] in differing and (judged or DENIES.get(kind, kind) != "true")
+    )  # fmt: skip
+
+
+def _comparing(stream: list[Token]) -> list[Token]:
+    """The signs that compare two words."""
+    beside = zip(stream, stream[1:], stream[2:], strict=False)
+    return [
+        one
+        for left, one, right in beside
+        if one.text in _COMPARES and left.text[0].isalpha() and right.text[0].isalpha()
+    ]
+
+
+def numbers_of(text: str, *, compared: bool) -> frozenset[str]:
+    """The numbers of a text, and signs that compare, unless these are read as classes."""
+    return frozenset(one for one in figures(text) if not compared or one not in _COMPARES)
+
+
+def _names(options: tuple[str, ...]) -> frozenset[str]:
+    """The names between which the options tell of ways."""
+    texts = [spelled(option) for option in options]
+    return frozenset(
+        end.text for words in texts for place in range(len(words)) for end in way_at(words, place, None)[0]
+    )
+
+
+def _words(stream: list[Token], *, numbered: bool) -> Iterator[str]:
+    """The words of an option that may tell it from others: things, long words, and names."""
+    for place, one in enumerate(stream):
+        before, behind = stream[max(place - 1, 0) : place], stream[place + 1 : place + 2]
+        beside = any(other.text[-1].isdigit() for other in before) or any(other.text.isalpha() for other in behind)
+        if one.kind in THINGS:
+            yield one.kind
+        elif one.kind or (one.text,) in table("glue", "than", "node"):
+            continue
+        elif any(map(str.isdigit, one.text)):
+            if numbered and not one.text[0].isdigit():
+                yield one.text
+        elif len(one.text) >= _SHORTEST_STEM or (len(one.text) == 1 and one.text.isalpha() and not beside):
+            yield one.text
+
+
+def said(segment: list[Token], known: Options, *, bare: bool = False) -> Iterator[Said]:
+    """What a segment says: each class of each word beside it (``bare``: and by itself), words, labels and ends of ways."""
+    if any(one.kind == "would" for one in segment):
+        return
+    segment = with_slips_mended(segment, known)
+    heads = [place for place, one in enumerate(segment) if one.kind in {*known.kinds, "label", "from", "to"}]
+    things = {place: word for place, one in enumerate(segment) for word in known_words(one, known)}
+    denied = _denied(segment, heads, list(things))
+    kinds = {segment[place].kind for place in heads}
+    for place, word in things.items():
+        told_by_class = place in denied and not kinds.isdisjoint(GROUP)
+        if not told_by_class and not all(word in own for own in known.words):
+            yield Said("'" + word, "", place not in denied)
+    for place in heads:
+        one, holds = segment[place], place not in denied
+        if one.kind == "label":
+            yield Said(one.text, "", holds)
+        elif one.kind in {"from", "to"}:
+            yield Said(one.kind, one.text, holds)
+        elif one.kind not in {_IMPLIED.get(kind) for kind in kinds}:
+            yield from _of_class(one.kind, segment, things, denied, known, holds=holds, bare=bare)
+
+
+def _of_class(
+    kind: str,
+    segment: list[Token],
+    things: dict[int, str],
+    denied: set[int],
+    known: Options,
+    *,
+    holds: bool,
+    bare: bool,
+) -> Iterator[Said]:
+    """What a class says of each word beside it, and by itself where there is none."""
+    if kind == "false" and not holds:
+        yield from (Said("true"), Said("true", "", holds=False))  # not wrong: nobody knows
+        return
+    alone = Said(DENIES.get(kind, kind), "", holds is (kind not in DENIES))
+    pairs = _pairs(alone, segment, things, denied, known)
+    yield from pairs
+    if bare or not pairs:
+        yield alone
+
+
+def _pairs(said: Said, segment: list[Token], things: dict[int, str], denied: set[int], known: Options) -> list[Said]:
+    """What is said of each word of a segment: it does not hold of those denied, and of those compared with the other way round.
+
+    Of both is of all that the options bind, and of one only is not of the others.
+    """
+    kinds, bound = {one.kind for one in segment}, {of for of, group in known.bound if group == GROUP[said.what]}
+    if "all of it" in kinds and bound:
+        return [said._replace(of=of) for of in bound]
+    told = {place: word for place, word in things.items() if not known.bound or word in bound}
+    behind = _compared_with(segment, things)
+    turned = {place: _TURNED.get(said.what, said.what) for place in told if place > behind}
+    pairs = [
+        Said(turned.get(place, said.what), word, said.holds is (place not in denied)) for place, word in told.items()
+    ]
+    if behind < len(segment):
+        return [pair for pair in pairs if any(pair._replace(holds=True) in own for own in known.says)] or pairs
+    return pairs + (_of_the_others(said, bound, list(told.values())) if "only" in kinds else [])
+
+
+def _of_the_others(said: Said, bound: set[str], words: list[str]) -> list[Said]:
+    """What is said of some words only does not hold of the others of their sort."""
+    sorts = {_sort(word) for word in words}
+    return [Said(said.what, of, not said.holds) for of in bound.difference(words) if _sort(of) in sorts]
+
+
+def _compared_with(segment: list[Token], things: dict[int, str]) -> int:
+    """The place behind which stands what others are compared with: a ``than``, a sign, or a class between two words."""
+    classes = [place for place, one in enumerate(segment) if one.kind in _TURNED]
+    between = [place for place in classes if {place - 1, place + 1} <= things.keys()]
+    than = [
+        place
+        for place, one in enumerate(segment)
+        if one.text == "=" or (one.kind == "than" and classes and place > classes[0])
+    ]
+    return min([*than, *between], default=len(segment))
+
+
+def _sort(word: str) -> str:
+    """Whether a word of the options is a quantity, a name or another word."""
+    return "quantity" if word in THINGS else "name" if any(map(str.isdigit, word)) else ""
+
+
+def _denied(segment: list[Token], heads: list[int], things: list[int]) -> set[int]:
+    """The places of what is denied: the classes behind a denial, else the words behind it, else the last before it."""
+    denied: set[int] = set()
+    for place, one in enumerate(segment):
+        if one.kind == "not":
+            behind = [[k for k in places if k > place] for places in (heads, things)]
+            before = [[k for k in places if k < place] for places in (heads, things)]
+            denied.update(behind[0] or behind[1] or (before[0] or before[1])[-1:])
+    return denied
+
+
+def with_slips_mended(segment: list[Token], known: Options) -> list[Token]:
+    """A segment in which signs that compare words of the options, and classes with a slip of the pen, have their kind."""
+    worded = [bool(known_words(one, known)) for one in segment]
+    found = list(segment)
+    for place, one in enumerate(segment):
+        following = segment[place + 1].text[0] if place + 1 < len(segment) else " "
+        if one.text in _COMPARES and worded[place - 1 : place] == worded[place + 1 : place + 2] == [True]:
+            found[place] = Token(one.text, _COMPARES[one.text])
+        elif one.kind == "false" and (one.text,) in table("not") and following.isalpha():
+            found[place] = Token(one.text, "not")
+        elif not one.kind and not worded[place]:
+            found[place] = Token(one.text, _with_a_slip(one.text, known))
+    return found
+
+
+def _with_a_slip(word: str, known: Options) -> str:
+    """The class for which a word is meant that is written with a slip or with another ending; ``""`` where it is none."""
+    kinds = {
+        kind for phrase, kind in table(*known.kinds, *THINGS).items()
+        for one in (phrase if kind in THINGS else phrase[: len(phrase) == 1]) if _close(word, one)
+    }  # fmt: skip
+    return kinds.pop() if len(kinds) == 1 else ""
+
+
+def known_words(one: Token, known: Options) -> list[str]:
+    """The word of the options that a word is: itself, the stem of the other, or with a slip of the pen."""
+    if one.kind in THINGS:
+        return [one.kind] if one.kind in known.known else []
+    if one.kind or not one.text[0].isalnum():
+        return []
+    if one.text in known.known:
+        return [one.text]
+    close = [word for word in known.known if _stem(one.text, word) or _close(one.text, word)]
+    return close if len(close) == 1 else []
+
+
+def _stem(one: str, other: str) -> bool:
+    shorter, longer = sorted((one, other), key=len)
+    return len(shorter) >= _SHORTEST_STEM and longer.startswith(shorter) and shorter.isalpha()
+
+
+def _close(one: str, other: str) -> bool:
+    """Whether a long word is another with an ending, or with a slip inside of it."""
+    if len(other) < _SHORTEST_SLIP or not one.isalpha():
+        return False
+    return one.startswith(other) or (one[0] == other[0] and one[-1] == other[-1] and one_letter_apart(one, other))
