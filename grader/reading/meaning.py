@@ -69,7 +69,9 @@ def _speaks_for(one: Said, fitting: list[int], known: Options, *, alone: bool) -
 
 
 def _all_of(segments: list[_Segment]) -> list[Said]:
-    return list(dict.fromkeys(one for segment in segments for one in segment.says))
+    """All that is said, once; a word denied that is used as well says nothing: ``not through R1, through R2``."""
+    says = list(dict.fromkeys(one for segment in segments for one in segment.says))
+    return [one for one in says if one.holds or one.what[0] != "'" or one._replace(holds=True) not in says]
 
 
 def _read_through(cut: list[tuple[str, list[Token]]], known: Options) -> list[tuple[str, list[_Segment]]]:
@@ -125,9 +127,12 @@ def _fitting(says: list[Said], numbers: frozenset[str], known: Options) -> list[
     words = {one.what[1:] for one in says if one.what[0] == "'" and one.holds}
     theirs = frozenset().union(*(known.words[k] for k in fitting))
     if len(fitting) > 1:
-        return [k for k in fitting if words & theirs <= known.words[k]]
-    by_letter = any(one.what.isdigit() for one in says)
-    return [] if any(by_letter or _is_of_one(word, known) for word in words - theirs) else fitting
+        telling = words.intersection(theirs).difference(one.of for one in says if one.of in THINGS)
+        return [k for k in fitting if telling <= known.words[k]]
+    foreign = list(words - theirs)
+    if all(not one.what.isdigit() for one in says):
+        foreign = [word for word in foreign if _is_of_one(word, known)]
+    return [] if foreign else fitting
 
 
 def _is_of_one(word: str, known: Options) -> bool:
@@ -166,11 +171,14 @@ def _counted(parts: list[tuple[str, list[_Segment]]]) -> list[_Segment]:
     def said_in(*kinds: str) -> list[_Segment]:
         return [one for opens, says in standing if opens in kinds for one in says]
 
-    labels = [one for one in said_in("", "correction", "aside") if any(said.what.isdigit() for said in one.says)]
+    labels = _with_labels(said_in("", "correction")) or _with_labels(said_in("aside"))
     come_to = [says for opens, says in standing if opens == "conclusion" and says]
-    if come_to:
-        return [*labels, *come_to[-1]]
-    return said_in("", "correction") or said_in("aside") or (said_in("reason") if opening else [])
+    claimed = [*labels, *(come_to[-1] if come_to else said_in("", "correction"))]
+    return claimed or said_in("aside") or (said_in("reason") if opening else [])
+
+
+def _with_labels(segments: list[_Segment]) -> list[_Segment]:
+    return [one for one in segments if any(said.what.isdigit() for said in one.says)]
 
 
 def _figures_of(cut: list[tuple[str, list[Token]]], known: Options) -> frozenset[str]:

@@ -97,6 +97,12 @@ def begun(text: str, option: str, signs: bool) -> bool:
     return False
 
 
+def ended(text: str, option: str, signs: bool) -> bool:
+    """Whether an option ends with the text, cut where no sum or number is cut."""
+    mine, whole = loosely(text, signs), loosely(option, signs)
+    return whole.endswith(mine) and not re.search(r"[-+*/^.0-9]$", whole.removesuffix(mine))
+
+
 def figures(text: str) -> set[str]:
     """The numbers of a text with their signs, and its comparisons."""
     plain = _DECIMAL_COMMA.sub(".", in_one_alphabet(text))

@@ -5,7 +5,7 @@ from grader.reading.spelled import Token, phrase_at, spelled, table, tokens
 from grader.regex import regex
 
 GROUPS = (
-    ("unchanged", "growing", "shrinking", "doubled", "halved"), ("jumping",), ("positive", "negative"), ("nothing",),
+    ("unchanged", "growing", "shrinking", "doubled", "halved", "quadrupled", "quartered"), ("jumping",), ("positive", "negative"), ("nothing",),
     ("inward", "outward"), ("clockwise", "counterclockwise"), ("leftward", "rightward"), ("true",), ("never",),
     ("overdamped", "critically damped", "underdamped", "undamped"), ("from",), ("to",),
 )  # fmt: skip
@@ -85,7 +85,8 @@ def labelled(stream: list[Token], options: tuple[str, ...]) -> list[Token]:
         if one.text.isdigit() and (all(numbers) or any(one.text in own for own in numbers)):
             return False
         beside = stream[max(place - 1, 0) : place] + stream[place + 1 : place + 2]
-        return all(map(says_nothing, beside))
+        ways = [other for other in beside if other.text in _ARROWS and stream[0] is not other]  # C → L
+        return not ways and all(map(says_nothing, beside))
 
     def judges(place: int) -> bool:
         beside = stream[max(place - 1, 0) : place] + stream[place + 1 : place + 2]
@@ -164,7 +165,8 @@ def _cut(part: list[Token]) -> list[list[Token]]:
     found: list[list[Token]] = [[]]
     for place, one in enumerate(part):
         before, behind = found[-1], part[place + 1 :]
-        anew = one.text == "it" or (one.kind == "and" and _classes_of(behind))
+        goes_on = behind and (behind[-1].kind == "not" or (behind[-1].text,) in table("does"))
+        anew = one.text == "it" or (one.kind == "and" and (goes_on or _classes_of(behind)))
         either = one.kind == "or" and all(other.kind != "not" for other in before)
         stops = one.text in STOPS and not (one.text == "-" and behind and behind[0].text[0].isdigit())
         if stops or either or one.kind == "but" or (anew and _classes_of(before)):

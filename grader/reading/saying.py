@@ -9,10 +9,10 @@ from grader.reading.parted import CLASSES, DENIES, FRAME, GROUP, THINGS, segment
 from grader.reading.spelled import Token, spelled, table, tokens
 from grader.reading.tokens.units import one_letter_apart
 
-_IMPLIED = {"doubled": "growing", "halved": "shrinking"}
+_IMPLIED = {"doubled": "growing", "halved": "shrinking", "quadrupled": "growing", "quartered": "shrinking"}
 _TURNED = {"growing": "shrinking", "shrinking": "growing"}
 _COMPARES = {">": "growing", "<": "shrinking", "=": "unchanged"}
-_SHORTEST_SLIP, _SHORTEST_STEM = 6, 4
+_SHORTEST_SLIP, _SHORTEST_STEM, _LONGEST_ENDING = 6, 4, 3
 
 
 class Said(NamedTuple):
@@ -240,8 +240,12 @@ def known_words(one: Token, known: Options) -> list[str]:
 
 
 def _stem(one: str, other: str) -> bool:
-    shorter, longer = sorted((one, other), key=len)
-    return len(shorter) >= _SHORTEST_STEM and longer.startswith(shorter) and shorter.isalpha()
+    """Whether two words begin alike and have other endings: ``opens``, ``opened``."""
+    alike = next(
+        (k for k, (mine, theirs) in enumerate(zip(one, other, strict=False)) if mine != theirs),
+        min(len(one), len(other)),
+    )
+    return alike >= _SHORTEST_STEM and max(len(one), len(other)) - alike <= _LONGEST_ENDING and one.isalpha()
 
 
 def _close(one: str, other: str) -> bool:

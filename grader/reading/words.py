@@ -7,6 +7,7 @@ from grader.reading.damping import DAMPING, are_damping, damping_begun, damping_
 from grader.reading.meaning import meant, places_named
 from grader.reading.options import (
     begun,
+    ended,
     held,
     in_one_alphabet,
     is_mathematical,
@@ -94,10 +95,12 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
 
 
 def _begun(text: str, options: tuple[str, ...]) -> list[str]:
-    """The options that begin with the text, if that is three letters long or the initial of one: ``T``."""
+    """The options that begin or end with the text, if that is three letters long or the initial of one: ``T``."""
     signs = is_mathematical(options)
     letters = loosely(text, signs)
     begins = [option for option in options if begun(text, option, signs)]
+    if any(map(str.isdigit, letters)):
+        begins = begins or [option for option in options if ended(text, option, signs)]
     return begins if len(letters) >= 3 or (len(letters) == len(begins) == 1) else []
 
 

@@ -100,6 +100,12 @@ LARGER = ("tau1 is larger than tau2", "tau1 is smaller than tau2", "both are equ
 TURNS = ("clockwise", "counterclockwise", "not at all")
 SIGNS = ("positive", "negative", "zero")
 BOTH = ("true", "false")
+TWO = (
+    "the voltage rises and the current falls",
+    "the voltage falls and the current rises",
+    "both rise",
+    "both fall",
+)
 
 
 @pytest.mark.parametrize(
@@ -118,6 +124,10 @@ BOTH = ("true", "false")
         ("ccw", TURNS, 1), ("gegen den Uhrzeigersinn", TURNS, 1), ("> 0", SIGNS, 0), ("below zero", SIGNS, 1),
         ("stimmt nicht", BOTH, 1), ("pas vrai", BOTH, 1), ("T because v cannot jump", BOTH, 0), ("true, R1 has no effect", BOTH, 0),
         ("minus 2 A", ("2 A", "-2 A"), 1),
+        ("-", SIGNS, 1), ("tau1 smaller, tau2 bigger", LARGER, 1), ("tau1 меньше tau2", LARGER, 1),
+        ("voltage up, current down", TWO, 0), ("the voltage falls and not the current", TWO, 1), ("only the current falls", TWO, 0),
+        ("the current rises, the voltage doesn't", TWO, 1), ("both go down", TWO, 3), ("(b) falls", ("rises", "falls"), 1),
+        ("4 times", ("twice as large", "four times as large"), 1), ("opened", ("opens", "closes"), 0),
     ],
 )  # fmt: skip
 def test_what_is_meant(text, options, number):
@@ -132,7 +142,8 @@ def test_what_is_meant(text, options, number):
     [
         ("b, p to q", LANES), ("p", LANES), ("either way", LANES), ("A: it jumps", EDGES), ("jumps and keeps its value", EDGES),
         ("slope changes", EDGES), ("no jump", EDGES), ("tau1", LARGER), ("not clockwise", TURNS), ("not zero", SIGNS),
-        ("rises at first but then falls", WAYS), ("not wrong", BOTH), ("3 A", ("zero", "2 A", "-2 A")),
+        ("rises at first but then falls", WAYS), ("not wrong", BOTH), ("3 A", ("zero", "2 A", "-2 A")), ("-1 A from p to q", LANES), ("voltage rises", TWO),
+        ("C → L", ("from the coil to the capacitor", "from the capacitor to the coil", "neither way")),
     ],
 )  # fmt: skip
 def test_what_fits_several_options_or_none(text, options):
