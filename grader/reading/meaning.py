@@ -129,14 +129,13 @@ def _fitting(says: list[Said], numbers: frozenset[str], known: Options) -> list[
     if len(fitting) > 1:
         telling = words.intersection(theirs).difference(one.of for one in says if one.of in THINGS)
         return [k for k in fitting if telling <= known.words[k]]
-    foreign = list(words - theirs)
-    if all(not one.what.isdigit() for one in says):
-        foreign = [word for word in foreign if _is_of_one(word, known)]
-    return [] if foreign else fitting
+    return [] if _are_of_others(words - theirs, says, known) else fitting
 
 
-def _is_of_one(word: str, known: Options) -> bool:
-    return sum(word in own for own in known.words) == 1
+def _are_of_others(words: set[str], says: list[Said], known: Options) -> bool:
+    """Whether words speak for another option than the one that fits: any beside a letter, else one that a single option has."""
+    labelled_so = any(one.what.isdigit() for one in says)
+    return any(labelled_so or sum(word in own for own in known.words) == 1 for word in words)
 
 
 def _is_numbered(numbers: frozenset[str], place: int, known: Options) -> bool:
