@@ -15,7 +15,6 @@ from grader.quantities.names import element_values
 from grader.quantities.question import Question
 from grader.quantities.records import EQUATION, EXPRESSION
 from grader.quantities.words import LETTERS, stems
-from grader.reading.meaning import things_in
 from grader.reading.text.operators import OPERATOR, QUANTITY
 from grader.values.dimension import CAPACITANCE, ENERGY, INDUCTANCE, RESISTANCE, SYMBOLS, TIME, Dimension
 from grader.values.scalar import Scalar, is_symbolic, to_float
@@ -38,10 +37,8 @@ class Named:
 
 
 def called(question: Question, dimension: Dimension | None) -> tuple[str, ...]:
-    """What the quantity asked may be called: by its own symbol, or as the signal that it is a value of; of options, by the text."""
+    """What the quantity asked may be called: by its own symbol, or as the signal that it is a value of."""
     item, signal, circuit = question.item, question.item.signal, question.problem.circuit
-    if item.options:
-        return things_in(item.text or "")
     own = asked(item.find).names(item)
     if signal is None or dimension != signal.dimension:
         return (

@@ -20,6 +20,7 @@ from grader.quantities.part import in_own_part
 from grader.quantities.question import Question
 from grader.quantities.records import VALUE
 from grader.quantities.unasked import by_way_of_unasked
+from grader.reading.meaning import things_in
 from grader.rubric.bounds import bounded_time, working_on
 from grader.rubric.formatting import answer_text, exact_text
 from grader.rubric.magnitudes import same, scale_of
@@ -175,7 +176,7 @@ def _reference(question: Question, answers: dict[str, Answer]) -> Reference:
         text=entry.written(item, answer) or answer_text(answer, symbol, dimension, start, figures),
         exact=exact_text(answer),
         names=tuple(names(question, answers)),
-        called=called(question, dimension),
+        called=things_in(item.text or "") if item.options else called(question, dimension),
         acting=_acting(question.problem.circuit, start),
         figures=figures,
         note=" ".join(filter(None, (ROUNDED if inexact else "", entry.note(question)))),
