@@ -5,8 +5,9 @@ import random
 import pytest
 
 from grader.marking.context import ProblemContext
+from grader.marking.diagnosed import uncontradicted
 from grader.marking.key import Key, build_key
-from grader.marking.mark import _uncontradicted, mark_answer, mark_upload
+from grader.marking.mark import mark_answer, mark_upload
 from grader.marking.marks import Mark
 from grader.rubric.files import load_rubric
 from grader.uploads.upload import Upload, Written
@@ -26,7 +27,7 @@ def one_by_one(key: Key, upload: Upload) -> list[Mark]:
             outcome = mark_answer(key, item, written.get((problem, item.id), blank), before)
             own.append(outcome.mark)
             before = outcome.after
-        marks += [_uncontradicted(key, mark, own) for mark in own]
+        marks += [uncontradicted(key, mark, own) for mark in own]
     return marks
 
 
