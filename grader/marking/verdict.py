@@ -17,7 +17,7 @@ from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
 from grader.marking.one_value import ONE_VALUE, is_one_value
 from grader.quantities import Answer
 from grader.quantities.intervals import range_text
-from grader.reading.tree import Pieces, Step, walk
+from grader.reading.tree import Name, Number, Pieces, Step, walk
 from grader.values.comparison import Comparison
 from grader.values.modes import final_value
 from grader.values.scalar import ZERO
@@ -243,11 +243,13 @@ def _right_or_parts(item: ItemKey, taken: Interpretation, judgement: Judgement, 
 
 
 def _dies_away(item: ItemKey, taken: Interpretation) -> bool:
-    """Whether a piece of a response is told as zero where the right one comes to that: by itself zero says nothing, beside others its end."""
-    right = item.reference.answer
-    told = (
-        any(isinstance(node, Pieces) for node in walk(taken.reading.tree))
-        and isinstance(taken.answer, Waveform)
-        and not taken.answer.terms
-    )
+    """Whether a piece of a response is told as zero where the right one comes to that: beside pieces that are not, it says the end."""
+    right, own = item.reference.answer, taken.answer
+    others = any(isinstance(node, Pieces) and _is_more_than_zero(node) for node in walk(taken.reading.tree))
+    told = others and isinstance(own, Waveform) and not own.terms
     return told and isinstance(right, Waveform) and bool(right.terms) and final_value(right.modes()) == 0
+
+
+def _is_more_than_zero(pieces: Pieces) -> bool:
+    nodes = (node for piece in pieces.pieces for node in walk(piece.operand))
+    return any(isinstance(node, Name) or (isinstance(node, Number) and node.value != 0) for node in nodes)

@@ -222,6 +222,36 @@ def test_a_constant_piece_is_told_from_values_on_the_way():
     assert [told[1] for told in found] == [["24 V"], [], []]
 
 
+STATED_BETWEEN = [
+    f"I0 = 6 A; I0 (1 - e^(-50t)) A until 20 ms; {SECOND} after",
+    f"I0 = 6 A; I0 - I0 e^(-50t) A until 20 ms; {SECOND} after",
+    f"A = 6 A: A - A e^(-50t) A until 20 ms; {SECOND} after",
+    "s = 6; s - s e^(-50t) A until 20 ms; 1.5+2.293e^(-200(t-0.02 s)) A after",
+    f"{FIRST}; t = 0.02 s; {SECOND}",
+    f"{FIRST} until 20 ms; {SECOND} after 20 ms. At t = 100 ms i = 1.5 A",
+    f"t<0 sec: 0 A; until 20 ms {FIRST}; then {SECOND}",
+    f"t<0.0: 0 A; 0<t<20ms: {FIRST}; t>20ms: {SECOND}",
+    f"t < 0 μs: 0 A; 0<t<20ms: {FIRST}; t>20ms: {SECOND}",
+]
+"""Values for names, instants and what was before, beside two right pieces: none of them changes a piece."""
+
+
+@pytest.mark.parametrize("answer", STATED_BETWEEN)
+def test_what_is_stated_beside_the_pieces_changes_none(key, answer):
+    assert marked(key, i=answer)["i"].awarded == 8
+
+
+@pytest.mark.parametrize("end", ["1e400 s", "1*10^400 s", "1e99999 s", "1e-99999 s"])
+def test_an_end_beyond_all_bounds_is_no_interval_asked(key, end):
+    mark = marked(key, i=f"0<t<{end}: {FIRST}; t>20 ms: {SECOND}")["i"]
+    assert mark.review or mark.awarded < 8
+
+
+@pytest.mark.parametrize(("answer", "points"), [("0 V for t < 20 ms; 0 V for t > 20 ms", 0), ("3 V; 0 V", 1)])
+def test_zero_is_an_end_beside_what_is_not_zero(key, answer, points):
+    assert marked(key, v=answer)["v"].awarded == points
+
+
 @pytest.mark.parametrize(("answer", "points"), BY_INTERVAL)
 def test_interval_by_interval(key, answer, points):
     mark = marked(key, i=answer)["i"]

@@ -140,7 +140,8 @@ def seconds(instant: str, scale: float) -> float:
     found = _SECONDS.match(instant)
     if found is None:
         return 0.0 if not instant else -1.0
-    size = float(found["number"].replace(",", ".")) * 10.0 ** int(found["power"] or found["exponent"] or 0)
+    power = found["power"] or found["exponent"] or "0"
+    size = float(f"{found['number'].replace(',', '.')}e{power}")  # of more than a float holds infinite: nobody's end
     unit = (
         instant[found.end() :].strip().replace("micro", "μ").replace("мк", "μ").replace("м", "m").replace("u", "μ")[:1]
     )
