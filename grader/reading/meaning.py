@@ -48,6 +48,8 @@ def meant(text: str, options: tuple[str, ...], asked: frozenset[str] = frozenset
     stream = stream_of(text, known.kinds, known.names)
     cut = parts(labelled(stream, options) if lettered else stream)
     counted = _counted(_read_through(cut, known))
+    if cut[-1][0] == "taken back":  # (a) is wrong
+        return Meant((), says=True, denies=True)
     numbers = _figures_of(cut, known)
     fitting = _fitting(_all_of(counted), numbers, known)
     if not fitting:

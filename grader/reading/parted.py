@@ -117,7 +117,13 @@ def parts(stream: list[Token]) -> list[tuple[str, list[Token]]]:
     found: list[tuple[str, list[Token]]] = [("", [])]
     for place, one in enumerate(stream):
         opens, part = found[-1]
-        if one.kind == "correction" or _takes_back(stream, place):
+        if (
+            one.kind not in CLASSES
+            and (one.text,) in table("taken back")
+            and all(other.text in STOPS for other in stream[place + 1 :])
+        ):
+            found.append(("taken back", []))
+        elif one.kind == "correction" or _takes_back(stream, place):
             found.append(("correction", []))
         elif one.text in _ARROWS or one.kind == "conclusion":
             found.append(("conclusion", []))
@@ -140,7 +146,11 @@ def _takes_back(stream: list[Token], place: int) -> bool:
         return False
     before = [one for one in stream[:place] if one.text != "?"]
     following = stream[place + 1]
-    return following.text in {*STOPS, "it"} or (before[-1:] != [] and before[-1].kind in GROUP.get(following.kind, ()))
+    return (
+        following.kind == "label"
+        or following.text in {*STOPS, "it"}
+        or (before[-1:] != [] and before[-1].kind in GROUP.get(following.kind, ()))
+    )
 
 
 def segments(part: list[Token]) -> list[list[Token]]:

@@ -127,7 +127,7 @@ TWO = (
         ("-", SIGNS, 1), ("tau1 smaller, tau2 bigger", LARGER, 1), ("tau1 меньше tau2", LARGER, 1),
         ("voltage up, current down", TWO, 0), ("the voltage falls and not the current", TWO, 1), ("only the current falls", TWO, 0),
         ("the current rises, the voltage doesn't", TWO, 1), ("both go down", TWO, 3), ("(b) falls", ("rises", "falls"), 1),
-        ("4 times", ("twice as large", "four times as large"), 1), ("opened", ("opens", "closes"), 0),
+        ("4 times", ("twice as large", "four times as large"), 1), ("opened", ("opens", "closes"), 0), ("A, no B", WAYS, 1),
     ],
 )  # fmt: skip
 def test_what_is_meant(text, options, number):
@@ -142,7 +142,7 @@ def test_what_is_meant(text, options, number):
     [
         ("b, p to q", LANES), ("p", LANES), ("either way", LANES), ("A: it jumps", EDGES), ("jumps and keeps its value", EDGES),
         ("slope changes", EDGES), ("no jump", EDGES), ("tau1", LARGER), ("not clockwise", TURNS), ("not zero", SIGNS),
-        ("rises at first but then falls", WAYS), ("not wrong", BOTH), ("3 A", ("zero", "2 A", "-2 A")), ("-1 A from p to q", LANES), ("voltage rises", TWO),
+        ("rises at first but then falls", WAYS), ("not wrong", BOTH), ("3 A", ("zero", "2 A", "-2 A")), ("-1 A from p to q", LANES), ("(a) is wrong", WAYS), ("voltage rises", TWO),
         ("C → L", ("from the coil to the capacitor", "from the capacitor to the coil", "neither way")),
     ],
 )  # fmt: skip
