@@ -80,7 +80,8 @@ def quantity(
     text = quoted(text)
     if isinstance(found, Refusal):
         raise ValueError(f"'{text}' cannot be read ({found.sentence.rstrip('.')}){_right(text, dimension)}")  # noqa: TRY004 - a refusal is a value
-    plain = [reading for reading in found if not reading.slips and not reading.others and not _left_out(reading)]
+    # what was set aside of a formula may be a name that is misspelt
+    plain = [reading for reading in found if not (reading.slips or reading.others or reading.remarks)]
     if not plain:
         note = "".join(f" ({note.rstrip('.')})" for note in found[0].notes[:1])
         raise ValueError(f"'{text}' is no clear value{note}{_right(text, dimension)}")
@@ -95,11 +96,6 @@ def quantity(
     if any(worth != fitting[0] for worth in fitting[1:]):
         raise ValueError(f"'{text}' can be read in more than one way; write it so that only one is left")
     return fitting[0]
-
-
-def _left_out(reading: Reading) -> bool:
-    """Whether something of what was written is not in it: of a formula, a name that is misspelt."""
-    return any(note.endswith("was ignored.") for note in reading.notes)
 
 
 def _fitting(worths: list[Quantity], dimension: Dimension | None) -> list[Quantity]:

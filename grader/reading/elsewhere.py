@@ -17,7 +17,7 @@ from grader.reading.line.records import Kind
 from grader.reading.line.split import is_strange, is_wordy, split
 from grader.reading.line.unit_said import measured
 from grader.reading.part import readings_of
-from grader.reading.record import Reading
+from grader.reading.record import Aside, Reading
 from grader.reading.refusals import CannotRead
 from grader.reading.stated import completed, stated_in_words
 from grader.reading.text.cell import Cell, tidy
@@ -70,7 +70,7 @@ def _elsewhere(text: str, question: Question) -> tuple[Reading, ...]:
         for start, end in list(_spans(said, question))[:MAX_ELSEWHERE]:
             with suppress(CannotRead):
                 reading = readings_of(Cell(" " * start + said[start:end]), question, "")[0]
-                reading = completed(reading, [*stated_in_words(text, reading)], (), dropped=False)
+                reading = completed(reading, [*stated_in_words(text, reading)], Aside())
                 if fit(reading.tree, question) != OF_ANOTHER_KIND:
                     found.setdefault(reading.text, reading._replace(rival=True))
         sums = tuple(_sum_of(said, question))

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator
 
 from msgspec.structs import replace
 
-from grader.reading.ambiguities import ANYWHERE, Alternative, Ambiguities, Fork
+from grader.reading.ambiguities import ANYWHERE, Ambiguities, Fork
 from grader.reading.damping import DAMPING
 from grader.reading.limits import MAX_READINGS, MAX_TOKENS_REREAD
 from grader.reading.line.assemble import Assembled, assemble
@@ -12,7 +12,7 @@ from grader.reading.line.chain import WORKED_OUT, comes_to
 from grader.reading.line.choose import names_in
 from grader.reading.line.phrases import phrase_of, without_lead
 from grader.reading.line.remarks import Remark, holds_value, matters, without_remark
-from grader.reading.record import Reading
+from grader.reading.record import Reading, ignored
 from grader.reading.refusals import CannotRead
 from grader.reading.text.cell import Cell
 from grader.reading.text.root_words import (
@@ -114,9 +114,12 @@ def _upholds(words: str) -> bool:
 
 def _with_remarks(readings: tuple[Reading, ...], said: list[str], question: Question) -> tuple[Reading, ...]:
     """The readings, each telling which remarks were set aside."""
-    notes = tuple(f"The remark '{one}' was ignored." for one in said if one and not _upholds(one))
+    remarks = tuple(one for one in said if one and not _upholds(one))
     dropped = any(matters(one, question, readings[0].tree) for one in said)
-    return tuple(one._replace(notes=(*one.notes, *notes), dropped=dropped) for one in readings)
+    return tuple(
+        one._replace(notes=(*one.notes, *map(ignored, remarks)), remarks=(*one.remarks, *remarks), dropped=dropped)
+        for one in readings
+    )
 
 
 def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:
@@ -146,7 +149,7 @@ def _readings(cell: Cell, question: Question, unit: str) -> list[Reading]:
         found.append((assembled, forks, variants(assembled.tree, beside, shown)[0]))
     readings: list[Reading] = []
     for one in (*found, *late):
-        reading = _reading(*one, cell.ways)
+        reading = _reading(*one, cell.marks)
         reading = reading if variable == "t" else reading._replace(tree=written_in(reading.tree, variable))
         same = next((place for place, other in enumerate(readings) if reading.tree == other.tree), None)
         if same is None:
@@ -209,14 +212,16 @@ def _other_ways(forks: Ambiguities) -> Iterator[tuple[Fork, int]]:
             yield fork, way
 
 
-def _reading(assembled: Assembled, forks: Ambiguities, variant: Variant, general: tuple[Alternative, ...]) -> Reading:
+def _reading(assembled: Assembled, forks: Ambiguities, variant: Variant, marks: str) -> Reading:
     notes: dict[str, None] = {}
     slips: dict[str, None] = {}
-    for note, slip in (*forks.ways_from(assembled.place), *variant.ways, *general):
+    for note, slip in (*forks.ways_from(assembled.place), *variant.ways):
         if note:
             notes[note] = None
         if slip:
             slips[slip] = None
+    if marks:
+        notes[f"The '{marks}' was ignored."] = None
     worked_out = slips.pop(WORKED_OUT, 0) is None
     found = Reading(variant.tree, variant.unit, tuple(notes), tuple(slips), assembled.others, assembled.label)
-    return found._replace(worked_out=worked_out) if worked_out else found
+    return found._replace(worked_out=worked_out, remarks=(marks,) * bool(marks)) if worked_out or marks else found

@@ -45,7 +45,7 @@ from grader.reading.line.split import is_wordy, split, with_equal_signs
 from grader.reading.line.spoken import WIDE, in_brackets
 from grader.reading.line.unit_said import measured, unit_of_a_number, with_corrected_unit
 from grader.reading.part import each_once, readings_of
-from grader.reading.record import Reading
+from grader.reading.record import Aside, Reading, ignored
 from grader.reading.refusals import CannotRead, Refusal, example_of, refusal
 from grader.reading.stated import completed, labelled, stated_in_words
 from grader.reading.text.cell import Cell, texts_before_date, tidy
@@ -247,9 +247,7 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
             else core_asked(line, question, read_part, several=fit(found[0].tree, question) == OF_THE_KIND_ASKED)
         )
     if core is not None:
-        found = tuple(
-            completed(one, [*stated_in_words(line.text, one)], core.notes, core.dropped) for one in core.readings
-        )
+        found = tuple(completed(one, [*stated_in_words(line.text, one)], core.aside) for one in core.readings)
     if question.expects == "value" and line.parts and line.parts[-1].kind is Kind.CONCLUSION:
         with suppress(CannotRead):
             last = read_part(line.only(line.parts[-1]))
@@ -287,8 +285,8 @@ def _of_parts(
         best = best._replace(result=readings_of(cell._replace(text=own), question, said)) if said else best
     stated = [(one.label, one.tree) for other in others for one in labelled(other.result[0])]
     stated += stated_in_words(line.text, best.result[0])
-    notes, dropped = _set_aside(line, best, [other.part for other in others], question)
-    whole = [completed(reading, stated, notes, dropped) for reading in best.result]
+    aside = _set_aside(line, best, [other.part for other in others], question)
+    whole = [completed(reading, stated, aside) for reading in best.result]
     return *whole, *_labelled_otherwise(whole[0])
 
 
@@ -337,18 +335,18 @@ def _labelled_otherwise(first: Reading) -> Iterator[Reading]:
 _MULTIPLE = regex(r"[0-9][0-9.]*·")
 
 
-def _set_aside(line: Line, attempt: Attempt, others: list[Part], question: Question) -> tuple[tuple[str, ...], bool]:
-    """What is told of the parts that are not the answer, and whether one that was not read holds what may be meant."""
+def _set_aside(line: Line, attempt: Attempt, others: list[Part], question: Question) -> Aside:
+    """The parts that are not the answer; of these that were not read, what they say."""
     best, tree = attempt.part, attempt.result[0].tree
     corrected = max((p.start for p in line.parts if p.kind is Kind.CORRECTION and p.start <= best.start), default=0)
     kinds = [part.kind for part in line.parts if part is not best]
     notes = [SET_ASIDE[kind] for kind in kinds if kind in SET_ASIDE and kind is not Kind.CORRECTION]
     notes += [SET_ASIDE[Kind.CORRECTION]] * bool(corrected)
     unread = [p for p in line.parts if p.kind in TRIED and p.start >= corrected and p not in {best, *others}]
-    told = (f"The remark '{line.text[part.start : part.end].strip(' ,;:.')}' was ignored." for part in unread)
+    remarks = tuple(line.text[part.start : part.end].strip(" ,;:.") for part in unread)
     working = {Kind.REASON} | ({Kind.CLAIM} if best.kind is Kind.CONCLUSION else set())
     dropped = any(part.kind not in working and matters(line.only(part), question, tree) for part in unread)
-    return (*dict.fromkeys(notes), *told), dropped
+    return Aside((*dict.fromkeys(notes), *map(ignored, remarks)), remarks, dropped)
 
 
 def _before_date(texts: tuple[str, ...], unit: str, expects: str, dimension: Dimension | None) -> tuple[Reading, ...]:

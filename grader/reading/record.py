@@ -8,6 +8,19 @@ from grader.reading.render.typeset import equated, mathml, significant_digits, t
 from grader.reading.tree import Node
 
 
+class Aside(NamedTuple):
+    """What of a line was set aside, beside the part that is the answer; each as in `Reading`."""
+
+    notes: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
+    dropped: bool = False
+
+
+def ignored(remark: str) -> str:
+    """The sentence that tells of words that were set aside."""
+    return f"The remark '{remark}' was ignored."
+
+
 class Reading(NamedTuple):
     """One way to read an answer."""
 
@@ -28,9 +41,10 @@ class Reading(NamedTuple):
     rival: bool = False
     """Whether it is a part of the line that another part is preferred to: it decides nothing, but where it alone is
     right a person looks."""
+    remarks: tuple[str, ...] = ()
+    """Words and signs beside it that were set aside, and are not in it."""
     dropped: bool = False
-    """Whether a remark was set aside that holds a number, a name or a direction: a person looks where the rest is
-    wrong."""
+    """Whether one of them holds a number, a name or a direction: a person looks where the rest is wrong."""
     changed: bool = False
     """Whether words beside it change what it says, and how is not certain: a person looks, right or wrong."""
     worked_out: bool = False

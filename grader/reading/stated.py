@@ -6,7 +6,7 @@ from contextlib import suppress
 
 from grader.reading.line.choose import names_in
 from grader.reading.part import readings_of
-from grader.reading.record import Reading
+from grader.reading.record import Aside, Reading
 from grader.reading.refusals import CannotRead
 from grader.reading.text.cell import Cell
 from grader.reading.tokens import Question
@@ -38,7 +38,7 @@ def labelled(reading: Reading) -> Iterator[Reading]:
         yield Reading(tree, label=label)
 
 
-def completed(reading: Reading, stated: list[tuple[str, Node]], notes: tuple[str, ...], dropped: bool) -> Reading:
+def completed(reading: Reading, stated: list[tuple[str, Node]], aside: Aside) -> Reading:
     """A reading with the values that other parts of the line give to its names, and with what was set aside."""
     given = {name for name, _ in reading.tree.values} if isinstance(reading.tree, Definition) else set()
     used = {normalized_name(name): name for name in names_in(reading.tree) - given}
@@ -50,7 +50,10 @@ def completed(reading: Reading, stated: list[tuple[str, Node]], notes: tuple[str
         if name not in names_in(tree) and (known[name] is None or _dimension(tree) in {None, NUMBER, known[name]})
     }  # R2 C1 is 120 ms: says nothing of C1
     tree = _defined(reading.tree, tuple(values.items())) if values else reading.tree
-    return reading._replace(tree=tree, notes=(*reading.notes, *notes), dropped=reading.dropped or dropped)
+    return reading._replace(
+        tree=tree, notes=(*reading.notes, *aside.notes), remarks=(*reading.remarks, *aside.remarks),
+        dropped=reading.dropped or aside.dropped,
+    )  # fmt: skip
 
 
 def _defined(tree: Node, values: tuple[tuple[str, Node], ...]) -> Node:

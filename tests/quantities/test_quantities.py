@@ -3,6 +3,7 @@
 import pytest
 
 from grader.quantities.quantities import quantity
+from grader.values.dimension import TIME, VOLTAGE
 
 
 @pytest.mark.parametrize(
@@ -20,6 +21,20 @@ from grader.quantities.quantities import quantity
 def test_what_cannot_be_stated_is_refused(text, what):
     with pytest.raises(ValueError, match=what):
         quantity(text, None, expects="expression")
+
+
+@pytest.mark.parametrize(
+    "text, dimension, what",
+    [
+        ("v(277 ms) = 4 V", TIME, "Only '277 ms' was read"),
+        ("5 V?", VOLTAGE, r"'\?' was ignored"),
+        ("5 V hello", VOLTAGE, "'hello' was ignored"),
+        ("hello 5 V", VOLTAGE, "'hello' was ignored"),
+    ],
+)
+def test_a_value_beside_which_something_was_set_aside_is_refused(text, dimension, what):
+    with pytest.raises(ValueError, match=what):
+        quantity(text, dimension)
 
 
 @pytest.mark.parametrize("text, value", [("5 1/s", 5.0), ("1/s", 1.0), ("5 u(t) V", 5.0), ("2 V + 3 V", 5.0)])

@@ -12,7 +12,7 @@ from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
 from grader.reading.line.records import Kind, Line
 from grader.reading.line.remarks import matters
 from grader.reading.line.split import is_strange, is_wordy
-from grader.reading.record import Reading
+from grader.reading.record import Aside, Reading
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import SEPARATING_WORDS
@@ -21,12 +21,11 @@ from grader.regex import regex
 
 
 class Core(NamedTuple):
-    """The core of the kind asked: what it says, its readings, what is told of it, and whether the rest may matter."""
+    """The core of the kind asked: what it says, its readings, and what stands beside it."""
 
     said: str
     readings: tuple[Reading, ...]
-    notes: tuple[str, ...]
-    dropped: bool
+    aside: Aside
 
 
 _NO_PART_OF_IT = {Kind.DENIED, Kind.STRUCK, Kind.CONTEXT, Kind.ANOTHER_TIME}
@@ -70,9 +69,8 @@ def core_asked(
             if readings[0].unit is None and re.match(r"\s*[^\W\d_]", text[end:]) and text[:end].rstrip()[-1:] in _ENDS:
                 continue  # a word behind a bare number may be a unit
             if fit(tree, question) == OF_THE_KIND_ASKED and not readings[0].others:
-                return Core(
-                    said, readings, (f"Only '{' '.join(said.split())}' was read.",), matters(rest, question, tree)
-                )
+                told = f"Only '{' '.join(said.split())}' was read."
+                return Core(said, readings, Aside((told,), (rest.strip(),), matters(rest, question, tree)))
     return None
 
 

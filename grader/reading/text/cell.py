@@ -6,7 +6,6 @@ What is set aside is overwritten with blanks of the same length, so that places 
 import re
 from typing import NamedTuple
 
-from grader.reading.ambiguities import Alternative
 from grader.reading.line.phrases import says
 from grader.reading.refusals import CannotRead
 from grader.reading.text.number_words import with_digits
@@ -16,11 +15,11 @@ from grader.regex import regex
 
 
 class Cell(NamedTuple):
-    """Text without its remarks; ``time_unit`` is the unit in which t counts, if the answer states one."""
+    """Text without its remarks; ``time_unit`` is the unit in which t counts, if the answer states one, ``marks`` stood behind it."""
 
     text: str
     time_unit: str = ""
-    ways: tuple[Alternative, ...] = ()
+    marks: str = ""
 
 
 _MARKS_ONLY = regex(r"[-?./_*\s…=]*")
@@ -104,10 +103,10 @@ def spelled_out(text: str) -> str:
 
 def _without_marks(text: str) -> Cell:
     """The cell without quotation marks, full stops, what else stands around an answer, and words for the unit in which t counts."""
-    ways: list[Alternative] = []
+    marks = ""
     bare = text.rstrip().rstrip("?! ")
     if bare != text.rstrip():
-        ways.append(Alternative(f"The '{text[len(bare) :].strip()}' was ignored."))
+        marks = text[len(bare) :].strip()
         text = bare + " " * (len(text) - len(bare))
     if (quoted := _QUOTED.fullmatch(text)) is not None:
         text = text[: quoted.end(1)] + " " * (len(text) - quoted.end(1))
@@ -117,9 +116,9 @@ def _without_marks(text: str) -> Cell:
         text = _PERCENT_FOR_EQUALS.sub(r"\1=", text)
     stated = next((found for unit in _TIME_UNITS if (found := unit.search(text)) is not None), None)
     if stated is None:
-        return Cell(text, "", tuple(ways))
+        return Cell(text, "", marks)
     text = text[: stated.start()] + " " * len(stated[0]) + text[stated.end() :]
-    return Cell(text, stated["unit"], tuple(ways))
+    return Cell(text, stated["unit"], marks)
 
 
 # -- dates ---------------------------------------------------------------------------------------
