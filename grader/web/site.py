@@ -302,18 +302,17 @@ class AppState:
         self, attempts: Iterable[Attempt], decisions: Sequence[Decided], requests: Sequence[Request] = ()
     ) -> tuple[Result, ...]:
         """Attempts of one student with their marks, decisions applied."""
-        last = {(one.problem, one.item, one.answer): one.at for one in decisions}
         found = []
         for attempt in attempts:
             with legible(f"the marks of attempt {attempt.id}"):
                 marked = decoded(attempt.marks, Marked)
             marked = with_decisions(marked, decisions)
             answers = {mark.place: mark.answer for mark in marked.marks}
-            asked = {one.place: one for one in requests if answers.get(one.place) == one.answer}
-            waits = {
-                place
-                for place, one in asked.items()
-                if (decided := last.get((*place, one.answer))) is None or decided < one.at
+            asked = {one.place: one for one in requests if one.place in answers and one.is_on(answers[one.place])}
+            waits = asked.keys() - {
+                one.place
+                for one in decisions
+                if one.place in asked and one.is_on(asked[one.place].answer) and one.at >= asked[one.place].at
             }
             found.append(Result(attempt, marked, asked, frozenset(waits)))
         return tuple(found)

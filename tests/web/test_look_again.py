@@ -98,3 +98,24 @@ def test_a_request_survives_a_restart_and_belongs_to_one_answer(make_site, stude
     page = again.answer({**WRONG, "gate.tau": "2 ms"})
     assert "You asked to look again" not in page.text  # it was about another answer
     assert "Please look again" in page.text
+
+
+def test_a_request_and_its_decision_hold_however_the_answer_is_laid_out(make_site, browser, codes, instructor, clock):
+    site = make_site(keep="last")
+    mine = browser(site, codes["S0001"])
+    first = mine.answer(WRONG).url.path
+    ask(mine, first)
+    clock.forward(60)
+    second = mine.answer({**WRONG, "gate.tau": "1ms"}).url.path
+    for address in (first, second):
+        assert "You asked to look again" in mine.get(address).text
+    desk = instructor(site)
+    review = desk.get(f"{DESK}/review").text
+    assert review.count("asks to look again:") == 1
+    fields = dict(re.findall(r'name="(token|student|problem|item|attempt)" value="([^"]+)"', review))
+    desk.post(f"{DESK}/review", data={**fields, "points": "1.5", "reason": "The factor is ours."})
+    assert "asks to look again:" not in desk.get(f"{DESK}/review").text
+    for address in (first, second):
+        page = mine.get(address).text
+        assert "The factor is ours." in page
+        assert "has not decided yet" not in page

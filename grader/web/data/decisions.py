@@ -21,7 +21,7 @@ def applying(marked: Marked, decisions: Iterable[Decided]) -> Iterator[tuple[Dec
     marks = {(marked.student, *mark.place): mark for mark in marked.marks}
     for one in decisions:
         mark = marks.get((one.student, *one.place))
-        if mark is not None and _points(one).holds_for(mark.answer):
+        if mark is not None and one.is_on(mark.answer):
             yield one, mark
 
 

@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import NamedTuple
 
 from grader.place import Placed
+from grader.run.given import without_layout
 from grader.uploads.upload import Written
 
 
@@ -53,6 +54,10 @@ class OnAnswer(Placed):
     item: str
     answer: str
     at: datetime
+
+    def is_on(self, answer: str) -> bool:
+        """Whether it was said of this answer, however that is laid out."""
+        return without_layout(answer) == without_layout(self.answer)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

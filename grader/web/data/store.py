@@ -31,7 +31,6 @@ from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, IntegrityError, NoSuchModuleError, SQLAlchemyError
 
 from grader.errors import GraderError, UsageError
-from grader.run.given import without_layout
 from grader.run.storage.serialization import by_name, decoded
 from grader.uploads.upload import Written
 from grader.web.data import tables
@@ -293,7 +292,7 @@ def _forget(connection: Connection, table: Table, on: OnAnswer) -> None:
     """Take away what a table says of an answer, however it was laid out."""
     place = (table.c[name] == getattr(on, name) for name in ("sheet", "student", "problem", "item"))
     said = connection.execute(select(table.c.row, table.c.answer).where(*place)).all()
-    gone = [row for row, answer in said if without_layout(answer) == without_layout(on.answer)]
+    gone = [row for row, answer in said if on.is_on(answer)]
     connection.execute(delete(table).where(table.c.row.in_(gone)))
 
 

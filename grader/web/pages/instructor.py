@@ -15,6 +15,7 @@ from grader.reports.audit_records import Audit, AuditLine
 from grader.reports.feedback import rows_by_problem
 from grader.reports.wording import awaits_person
 from grader.rubric.personal import personal_problems
+from grader.run.given import without_layout
 from grader.uploads.upload import Student
 from grader.web.data.records import Decided, Request
 from grader.web.pages import outcome
@@ -224,7 +225,7 @@ def to_review(site: AppState, results: tuple[Result, ...]) -> tuple[tuple[Result
     for result in looked_at:
         for place, mark in enumerate(result.marked.marks):
             if awaits_person(mark) or mark.place in result.open:
-                found[mark.problem, mark.item, mark.answer] = (result, place)
+                found[mark.problem, mark.item, without_layout(mark.answer)] = (result, place)
     return tuple(found.values())
 
 
