@@ -15,6 +15,7 @@ from grader.circuit.elements import other_signal, own_signal
 from grader.problem import Item
 from grader.quantities import steps
 from grader.quantities.finding import Find
+from grader.quantities.intervals import in_one_response
 from grader.quantities.links import (
     CURRENT_AND_VOLTAGE,
     asked_value,
@@ -304,9 +305,15 @@ def from_interval_before(question: Question) -> Iterator[Rule]:
 
 
 def _kept(question: Question, item: Item) -> Iterator[tuple[tuple[str, Rule], ...]]:
-    """What else may be carried on from the expression on the interval before: where it tends to, and how fast, as far as this one has it in common."""
+    """What else may be carried on from the expression on the interval before: where it tends to, and how fast, as far as this one has it in common.
+
+    Nothing within one response: each of its intervals is to say both, and a slip repeated there was never an answer of its own.
+    """
     before, says = question.index_of(item), "It has this in common with your own expression for the interval before."
     ways: list[tuple[str, Rule]] = []
+    if in_one_response(question.problem, question.item, item):
+        yield ()
+        return
     for name, find, step in (("xf", Find.FINAL, steps.settled), ("tau", Find.TAU, steps.decay_time)):
         factor = in_common(question, before, find) if asked_earlier(question, find) is None else None
         if factor is not None:

@@ -33,6 +33,12 @@ def interval_items(problem: Problem, item: Item) -> tuple[Item, ...]:
     )
 
 
+def in_one_response(problem: Problem, one: Item, other: Item) -> bool:
+    """Whether two items are intervals of the same response."""
+    pairs = ({part.id for part in interval_items(problem, item)} for item in problem.items)
+    return any({one.id, other.id} <= ids for ids in pairs)
+
+
 def with_interval_items(problem: Problem) -> Problem:
     """The problem as the theory sees it."""
     items = tuple(one for item in problem.items for one in (*interval_items(problem, item), item))

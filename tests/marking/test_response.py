@@ -252,6 +252,29 @@ def test_zero_is_an_end_beside_what_is_not_zero(key, answer, points):
     assert marked(key, v=answer)["v"].awarded == points
 
 
+def test_a_time_constant_wrong_in_every_interval_is_charged_in_each():
+    # R = 2 ohm, L = 40 mH: 20 ms in both intervals; 10 ms in both is one part of four of each, start and end being right.
+    # 8 (1 - e^-2) = 6.9173 V at 20 ms by the slip, which the second interval starts from.
+    text = (
+        DRIVE.split("element", maxsplit=1)[0]
+        + """
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], waveform = "8 u(t) - 12 u(t - 20 ms) V"},
+  {name = "R1", kind = "resistor", between = ["a", "b"], value = "2 ohm"},
+  {name = "L1", kind = "inductor", between = ["b", "g"], value = "40 mH"},
+]
+item = [
+  {id = "tau", find = "time constant", points = 1},
+  {id = "i", find = "response", current = "L1", points = 8},
+]
+"""
+    )
+    key = build_key(read_rubric(text.encode(), "twice.toml"))
+    slipped = "4-4e^(-100t) A for t<20 ms; -2+5.4587e^(-100(t-20ms)) A for t>20 ms"
+    assert [part.awarded for part in marked(key, i=slipped)["i"].parts] == [3, 3]
+    assert marked(key, tau="10 ms", i=slipped)["i"].awarded == 8  # stated as an answer, charged there
+
+
 @pytest.mark.parametrize(("answer", "points"), BY_INTERVAL)
 def test_interval_by_interval(key, answer, points):
     mark = marked(key, i=answer)["i"]
