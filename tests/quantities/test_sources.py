@@ -32,7 +32,7 @@ BY_HAND = {
     "energy lost", "energy share", "forced part", "impedance", "initial second derivative", "initial slope",
     "logarithmic decrement", "maximum", "minimum", "natural part", "open-circuit voltage", "overshoot", "peak time",
     "percent overshoot", "poles", "quality factor", "resistance between", "rise time", "settling time",
-    "short-circuit current", "slope at", "time of maximum", "time of minimum", "transfer function",
+    "short-circuit current", "slope at", "time of maximum", "time of minimum", "time when equal", "transfer function",
     "value just before switching", "zero-input part", "zero-state part", "zeros",
 }  # fmt: skip
 """Worked by hand, and against integration of random circuits; no published source was found."""
