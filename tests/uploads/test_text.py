@@ -260,7 +260,7 @@ def test_a_line_below_that_goes_on_with_an_answer_stands_behind_it(first, below)
 @pytest.mark.parametrize("below", ["- 2 A", "+3 A", "/4"])
 def test_a_line_below_that_may_go_on_with_an_answer_is_tried_both_ways(below):
     (answer,) = upload("S0012.txt", f"valve.current: 5 A\n{below}\nso it is\n").answers
-    assert answer.text == f"5 A\n{below.removeprefix('- ')}\nso it is"
+    assert answer.text == f"5 A\n{below}\nso it is"
     assert answer.alternatives == (f"5 A {below}\nso it is",)
 
 
@@ -318,6 +318,11 @@ def test_which_lines_belong_to_which_item(case):
     assert {item: said for item, said in beside.items() if said} == case.get("beside", {})
     for item in case.get("doubtful", ()):
         assert any(f"'{item}' is named plainly by no line" in fault for fault in found.faults)
+
+
+def test_a_dash_before_one_line_alone_is_a_mark_or_a_minus():
+    (answer,) = upload("S0012.txt", "valve.current:\n- 5 A\n").answers
+    assert (answer.text, answer.alternatives) == ("5 A", ("- 5 A",))
 
 
 def test_working_longer_than_can_be_read_at_once_leaves_its_end_and_its_beginning():

@@ -11,10 +11,13 @@ from grader.uploads.content.items import Items, Pair
 from grader.uploads.names import key
 
 _MARKUP = re.compile(
-    r"\s*(?:[>#]+\s*|[-*+•]\s+|\\item\b(?:\[[^\]]*\])?\s*|(?P<number>\d{1,3}[.)]\s+|\(?[a-z]\)\s+|(?:q|question|no|nr)\.?\s?\d{1,3}[.):]?\s+))",
+    r"\s*(?:(?P<no_list>[>#]+)\s*|(?P<dash>[-–])\s+|[*+•]\s+|\\item\b(?:\[[^\]]*\])?\s*|(?P<number>\d{1,3}[.)]\s+|\(?[a-z]\)\s+|(?:q|question|no|nr)\.?\s?\d{1,3}[.):]?\s+))",
     re.IGNORECASE,
 )
 """What a text file puts in front of a line, one by one: headings, bullets, numbering."""
+
+_SIGN = re.compile(r"(?!\w+\s?=)(?:[\d.,√\\]|\([^)]*[\d^]|[^\W\d]\w{0,3}\s*(?:[*·×/^(]|e\^|exp|cos|sin))")
+"""What makes a dash in front of it a minus, if it is no mark of a list: a formula, and no words."""
 
 _SEPARATOR = re.compile(r"[-=]>|[:=：＝]|\t|[→⇒;]")
 _PLAIN = ":：\t;"
@@ -68,9 +71,22 @@ class Claim(NamedTuple):
     strength: Strength
 
 
+class Unmarked(NamedTuple):
+    """A line's text without the marks of lists.
+
+    ``signed`` is the same with a dash that is a minus, if it is no mark of a list, and ``item`` with one that stands behind
+    such a mark and can be nothing but a minus; ``marked`` says that its first mark is a dash.
+    """
+
+    text: str
+    signed: str
+    item: str
+    marked: bool
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """A line as it stands without its outer blanks, and without the marks of lists; what it says.
+    """A line as it stands without its outer blanks, and without the marks of lists (see `Unmarked`); what it says.
 
     ``role`` tells what a line that answers nothing is, if anything: the student's, a problem's heading, the answer sheet's own.
     """
@@ -78,6 +94,9 @@ class Line:
     where: str
     raw: str
     text: str
+    signed: str
+    item: str
+    marked: bool
     indent: int
     after_blank: bool
     claim: Claim | None = None
@@ -117,7 +136,8 @@ class _Finder:
     above: str | None = None
 
     def line(self, where: str, line: str, *, after_blank: bool) -> Line:
-        text, claim = self._unmarked(line)
+        unmarked, claim = self._unmarked(line)
+        text = unmarked.text
         expanded = line.expandtabs()
         role = value = ""
         if claim is None and text.startswith("|"):
@@ -130,22 +150,27 @@ class _Finder:
         if claim is not None and claim.strength is Strength.FULL:
             self.above = claim.pair[0]
         return Line(
-            where=where, raw=line.strip(), text=text, indent=len(expanded) - len(expanded.lstrip()),
+            where=where, raw=line.strip(), **unmarked._asdict(), indent=len(expanded) - len(expanded.lstrip()),
             after_blank=after_blank, claim=claim, role=role, value=value,
         )  # fmt: skip
 
-    def _unmarked(self, line: str) -> tuple[str, Claim | None]:
+    def _unmarked(self, line: str) -> tuple[Unmarked, Claim | None]:
         """The line without what stands in front; an item whose name a number there is: ``q1: 2 ms``, ``(b) 3 A``."""
-        rest = line
+        rest, signed, item, marks = line, "", "", ""
         for _ in range(limits.LIST_MARKS):
             mark = _MARKUP.match(rest)
             if mark is None:
                 break
-            rest = rest[mark.end() :]
+            before, rest = rest, rest[mark.end() :]
+            if mark["dash"] and _SIGN.match(rest):
+                signed, item = before.strip(), before.strip() if marks else ""
+            marks += "" if mark["no_list"] else mark["dash"] or "."
             pair = self._item(mark["number"].strip(_AROUND + ".:")) if mark["number"] else None
             if pair is not None and self.claim(rest) is None:
-                return rest.strip(), Claim(pair, rest.strip().lstrip(_SIGNS), Strength.NAMED)
-        return rest.strip(), None
+                text = rest.strip()
+                return Unmarked(text, text, text, marked=False), Claim(pair, text.lstrip(_SIGNS), Strength.NAMED)
+        text = rest.strip()
+        return Unmarked(text, signed or text, item or text, marked=marks.startswith(("-", "–"))), None
 
     def _heading(self, text: str) -> tuple[str, str]:
         """Whether a line says whose the file is, or names the problem that follows: ``problem: valve``, or the id alone."""

@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass, field
+from itertools import zip_longest
 
 from grader.uploads import limits
 from grader.uploads.content.claims import NAME_CHARS, SHEET, Claim, Line, Strength, lines_of, split
@@ -19,8 +20,14 @@ _BY_ITSELF = re.compile(r"[-−]\S")
 _COMPLETE = re.compile(r"[<>≤≥]|[\d)]\s*(?!cos|sin)[^\W\d_]{1,3}(?:/s)?$")
 """A line that names its interval, or ends in a unit."""
 
+_SAYS = re.compile(r"[\d^=√\\]")
+"""What a line holds that says more than words do."""
+
 _OPEN_END = re.compile(r"[-+−*·×/^(=;]$")
 _ENDS_IN_A_NUMBER, _UNIT_LIKE = re.compile(r"\d$"), re.compile(r"[^\W\d_]{1,5}(?:/s)?")
+_NAMES = re.compile(r"[^\W\d][^<>≤≥]*$")
+"""What stands before an equals sign and is neither a calculation nor an interval."""
+
 _RULE = re.compile(r"[\W_]*")
 _OF_THE_FILE = {
     "name", "date", "course", "class", "section", "group", "email", "title", "assignment", "homework", "due",
@@ -45,8 +52,8 @@ def answers_in_lines(lines: tuple[str, ...], items: Items) -> Parsed | None:
         if line.claim is not None:
             ranks[line.claim.pair] = max(ranks.get(line.claim.pair, line.rank), line.rank)
     reading = _Reading(Collector(items), ranks)
-    for line in found:
-        reading.take(line)
+    for line, after in zip_longest(found, found[1:]):
+        reading.take(line, goes_on=after is not None and after.claim is None and not after.role)
     reading.finish()
     if not reading.any_item:
         return None
@@ -58,13 +65,25 @@ class _Open:
     """An answer that goes on until the next one: the line that names its item, and what stands below."""
 
     pair: Pair
-    where: str
+    line: Line
     text: str
-    indent: int
     strength: Strength
     together: bool
     """Whether it is a list's: a value on each line."""
+    doubtful: bool
+    """Whether the line may as well be working of the answer above it."""
     below: list[Line] = field(default_factory=list)
+
+    @property
+    def answered(self) -> bool:
+        """Whether an answer stands there, and no working has begun below it."""
+        said = bool(self.text) if self.strength < Strength.NAMED else any(map(str.isdigit, self.text))
+        return said and not any(map(self._is_working, (self.text, *(line.text for line in self.below))))
+
+    def _is_working(self, text: str) -> bool:
+        """Whether a line says what something else is: ``R = 4k``."""
+        name, sign, _ = split(text)
+        return sign == "=" and bool(_NAMES.match(name)) and name[0].casefold() != self.pair[1][0].casefold()
 
     def cell(self) -> Cell:
         """What stands there, read as the lines of one cell are."""
@@ -73,33 +92,50 @@ class _Open:
         if len(cell.text) > limits.TOGETHER:
             first, *_ = (one for one in (self.text, *(line.text for line in self.below)) if one)
             alternatives = (_last(text), first)
+        if self.doubtful:
+            cell = _in_doubt(cell, self.pair)
         return cell._replace(alternatives=alternatives)
 
     def by_itself(self) -> str:
         """The answer without what stands below a blank line and no further in; "" where nothing does."""
-        apart = (number for number, line in enumerate(self.below) if line.after_blank and line.indent <= self.indent)
+        apart = (
+            number for number, line in enumerate(self.below) if line.after_blank and line.indent <= self.line.indent
+        )
         end = next(apart, None)
         return "" if end is None else self._together(self.below[:end])[0]
 
     def _together(self, below: list[Line]) -> tuple[str, tuple[str, ...]]:
         """The text with the lines below it, and the same where a line may go on with the one before.
 
-        What begins with a minus of its own, or stands below a complete line, is a line, as it is in a cell.
+        What begins with a minus of its own, or stands below a complete line, is a line, as it is in a cell.  A dash with a
+        blank behind it is the mark of a list where every line has one, and else a minus; of one line alone it may be either.
         """
         text, other = self.text, ""
+        said = [line for line in below if _SAYS.search(line.text)]
+        listed = all(line.marked for line in said)
+        if _SAYS.search(text):
+            listed = listed and self.line.marked and {line.indent for line in said} == {self.line.indent}
         for line in below:
             if len(text) > limits.CELL_CHARS:
                 break
-            may_go_on = not self.together and bool(_GOES_ON.match(line.raw))
+            own = line.item if listed else line.signed
+            may_go_on = not self.together and not (listed and line.marked) and bool(_GOES_ON.match(line.raw))
             begins = _BY_ITSELF.match(line.raw) or _COMPLETE.search(text.rpartition("\n")[2])
             on = (may_go_on and not begins and _OF_TIME.search(line.raw)) or _OPEN_END.search(text)
             on = on or (_ENDS_IN_A_NUMBER.search(text) and _UNIT_LIKE.fullmatch(line.text))
             if text and (on or may_go_on):
                 other = f"{other or text} {line.raw}"
             elif other:
-                other = f"{other}\n{line.text}"
-            text = f"{text} {line.raw}" if text and on else f"{text}\n{line.text}".strip("\n")
+                other = f"{other}\n{own}"
+            text = f"{text} {line.raw}" if text and on else f"{text}\n{own}".strip("\n")
+        if listed and len(said) == 1:
+            other = other or text.replace(said[0].item, said[0].signed)
         return text, (other,) if other and other != text else ()
+
+
+def _in_doubt(cell: Cell, pair: Pair) -> Cell:
+    doubt = f"'{'.'.join(pair)}' is named plainly by no line; what stands behind the name was taken as its answer"
+    return cell._replace(doubts=(*cell.doubts, doubt))
 
 
 def _last(text: str) -> str:
@@ -125,10 +161,11 @@ class _Reading:
     doubtful: dict[Pair, tuple[str, str]] = field(default_factory=dict)
     beside: list[tuple[Pair, str, str]] = field(default_factory=list)
 
-    def take(self, line: Line) -> None:
-        inside = self.open is not None and line.indent > self.open.indent
+    def take(self, line: Line, *, goes_on: bool) -> None:
+        """Take the next line; ``goes_on`` where one stands below that says nothing of its own."""
+        inside = self.open is not None and line.indent > self.open.line.indent
         if line.claim is not None:
-            self._take_claim(line, line.claim, inside=inside)
+            self._take_claim(line, line.claim, inside=inside, goes_on=goes_on)
         elif line.role == STUDENT:
             self.labelled.append(line.value)
         elif line.role == PROBLEM and not (inside and self.open and self.open.text):
@@ -136,14 +173,14 @@ class _Reading:
         elif line.role != SHEET:
             self._take_other(line, inside=inside)
 
-    def _take_claim(self, line: Line, claim: Claim, *, inside: bool) -> None:
+    def _take_claim(self, line: Line, claim: Claim, *, inside: bool, goes_on: bool) -> None:
         """Take a line that names an item: its answer, where no line names it more plainly; else working of the answer above."""
         pair, answer, strength = claim
         leads = line.rank == self.ranks[pair]
         own = self.open is not None and self.open.pair == pair
-        above = self._of_the_answer_above(line)
-        if leads and not above and strength >= (Strength.NAMED if inside else Strength.SYMBOL):
-            self._begin(line, claim)
+        above = self._of_the_answer_above(line, goes_on=goes_on)
+        if leads and not above and strength >= (Strength.NAMED if inside else Strength.ELSEWHERE):
+            self._begin(line, claim, goes_on=goes_on)
             return
         if inside or (strength is Strength.BARE and not leads) or own or above or strength is Strength.ELSEWHERE:
             self._below(line)
@@ -156,17 +193,18 @@ class _Reading:
             self.loose.append(line.text)
             self.doubtful.setdefault(pair, (answer, line.where))
 
-    def _begin(self, line: Line, claim: Claim) -> None:
+    def _begin(self, line: Line, claim: Claim, *, goes_on: bool) -> None:
+        plain = self.open is not None and self.open.answered and not (goes_on and self.open.strength >= Strength.NAMED)
         self._close()
         self.any_item = True
         self.last = claim.pair
         self.open = _Open(
-            claim.pair, line.where, self._first_of_line(claim.pair, claim.answer, line.where), line.indent,
-            claim.strength, claim.pair in self.gathering.items.lists,
+            claim.pair, line, self._first_of_line(claim.pair, claim.answer, line.where), claim.strength,
+            claim.pair in self.gathering.items.lists, claim.strength is Strength.ELSEWHERE and not plain,
         )  # fmt: skip
 
-    def _of_the_answer_above(self, line: Line) -> bool:
-        """Whether a symbol is what the answer above is told by, and no item: ``v(t) = …``, or one said there already."""
+    def _of_the_answer_above(self, line: Line, *, goes_on: bool) -> bool:
+        """Whether a symbol is what the answer above is told by, and no item: ``v(t) = …``, one said there already, or working."""
         if self.open is None or line.claim is None or line.claim.strength not in {Strength.ELSEWHERE, Strength.SYMBOL}:
             return False
         if self.open.strength < Strength.NAMED or line.claim.pair == self.open.pair:
@@ -176,7 +214,8 @@ class _Reading:
         if again:
             self.doubtful.pop(line.claim.pair, None)
         if line.claim.strength is Strength.ELSEWHERE:
-            return again or "(t)" in name or self.open.strength is Strength.FULL
+            begun = self.open.strength is Strength.FULL and not self.open.answered
+            return again or "(t)" in name or (begun and (goes_on or not self.open.text or bool(self.open.below)))
         return again or ("(t)" in name and not self.open.text)
 
     def _take_other(self, line: Line, *, inside: bool) -> None:
@@ -201,10 +240,10 @@ class _Reading:
         if self.open is None:
             return
         done, self.open = self.open, None
-        self.gathering.add(done.pair, done.cell(), where=done.where)
+        self.gathering.add(done.pair, done.cell(), where=done.line.where)
         taken = self.gathering.answers.get(done.pair)
-        if taken is not None and taken.where == done.where:
-            self.gathering.set_aside(done.pair, done.by_itself(), done.where, told=False)
+        if taken is not None and taken.where == done.line.where:
+            self.gathering.set_aside(done.pair, done.by_itself(), done.line.where, told=False)
 
     def finish(self) -> None:
         """Take what no line said plainly, each with a remark; and say beside the answers what did not count."""
@@ -216,9 +255,7 @@ class _Reading:
             answer, where = self.doubtful.pop(pair)
             if not self.gathering.has(pair):
                 self.any_item = True
-                said = typed(self._first_of_line(pair, answer, where))
-                doubt = f"'{'.'.join(pair)}' is named plainly by no line; what stands behind the name was taken as its answer"
-                self.gathering.add(pair, said._replace(doubts=(*said.doubts, doubt)), where=where)
+                self.gathering.add(pair, _in_doubt(typed(self._first_of_line(pair, answer, where)), pair), where=where)
         for pair, answer, where in self.beside:
             if (taken := self.gathering.answers.get(pair)) is not None and answer not in taken.text:
                 self.gathering.set_aside(pair, answer, where)
