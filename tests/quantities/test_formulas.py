@@ -4,6 +4,7 @@ import math
 
 import pytest
 
+from grader.errors import GraderError
 from grader.problem import Rubric
 from grader.quantities import asked
 from grader.rubric.references import references
@@ -61,3 +62,42 @@ def test_share_of_the_own_change():
         BRIDGE, 'id = "tau", find = "time constant"', 'id = "x", find = "time to reach", current = "L1", level = "50 %"'
     )
     assert any({item for _, item in rule.uses} == {"tau"} for rule in reference.rules)
+
+
+RISE = 'id = "j", find = "expression", current = "L1"'  # 1 - e^(-t/2) A
+
+
+@pytest.mark.parametrize(
+    "key, value",
+    [
+        ("2j(2 s)", 2 - 2 * math.exp(-1)),
+        ("2 j(2 s)", 2 - 2 * math.exp(-1)),
+        ("j((1+2)*1 s)", 1 - math.exp(-1.5)),
+        ("3 A - 2j'(0+)*1 s", 2.0),
+        ("j(j(2 s)*1 s/1 A)", 1 - math.exp(-0.5 * (1 - math.exp(-1)))),
+    ],
+)
+def test_a_key_names_what_the_reader_finds_in_it(key, value):
+    reference = found(BRIDGE, RISE, f'id = "x", find = "stated value", key = "{key}"')
+    assert (reference.kind, reference.dimension) == ("value", CURRENT)
+    assert reference.answer.value() == pytest.approx(value, rel=1e-12)
+
+
+def test_a_factor_may_touch_a_name():
+    reference = found(BRIDGE, 'id = "tau", find = "time constant"', 'id = "x", find = "stated value", key = "3tau"')
+    assert reference.answer.value() == 6
+
+
+def test_an_instant_before_an_expression_begins_is_refused():
+    with pytest.raises(GraderError, match="'-1 s' lies before what 'j' says"):
+        found(BRIDGE, RISE, 'id = "x", find = "stated value", key = "j(-1 s)"')
+
+
+def test_a_fault_in_a_key_is_told_once():
+    stated = [
+        f'id = "{id}", find = "stated value", key = "{key}"'
+        for id, key in [("x", "2 V + stpo"), ("y", "2*x"), ("z", "y + 3 V")]
+    ]
+    with pytest.raises(GraderError) as told:
+        problem(BRIDGE, *stated)
+    assert [f"item '{id}'" in str(told.value) for id in "xyz"] == [True, False, False]
