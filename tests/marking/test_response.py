@@ -252,6 +252,23 @@ def test_zero_is_an_end_beside_what_is_not_zero(key, answer, points):
     assert marked(key, v=answer)["v"].awarded == points
 
 
+@pytest.mark.parametrize(
+    ("answer", "points"),
+    [
+        (
+            "6-6e^(-50t) until 20 ms; 1500+2293e^(-200(t-20ms)) mA after",
+            7,
+        ),  # unit missing in one piece: 1/4 of its four
+        ("6000-6000e^(-50t) mA until 20 ms; 1.5+2.293e^(-200(t-20ms)) after", 7),
+        ("6000-6000e^(-50t) until 20 ms; 1500+2293e^(-200(t-20ms)) mA after", 8),  # said of both
+        ("6-6e^(-50t) until 20 ms; 1.5+2.293e^(-200(t-20ms)) A after", 8),
+        ("6-6e^(-50t) until 20 ms; 1500+2293e^(-200(t-20ms)) after, all in mA", 6),  # a power of ten, 1/2 of four
+    ],
+)
+def test_a_unit_of_one_piece_is_that_of_the_others_where_it_fits(key, answer, points):
+    assert marked(key, i=answer)["i"].awarded == points
+
+
 def test_a_time_constant_wrong_in_every_interval_is_charged_in_each():
     # R = 2 ohm, L = 40 mH: 20 ms in both intervals; 10 ms in both is one part of four of each, start and end being right.
     # 8 (1 - e^-2) = 6.9173 V at 20 ms by the slip, which the second interval starts from.

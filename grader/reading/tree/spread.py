@@ -29,7 +29,7 @@ def cover(tree: Node) -> Iterator[tuple[Node, str | None, Alternative]]:
         for operand, symbol, way in cover(piece.operand):
             yield tree._replace(pieces=(piece._replace(operand=operand),)), symbol, way
     elif isinstance(tree, nodes.Pieces):
-        yield _cover_pieces(tree)
+        yield from _cover_pieces(tree)
     else:
         unit = unit_factor(tree)
         yield tree, None if unit is None or _is_prefix(unit) else unit_text(unit), _SAYS_NOTHING
@@ -62,17 +62,26 @@ def _cover_sum(tree: nodes.Sum | nodes.Parallel) -> Iterator[tuple[Node, str | N
         yield tree, known, Alternative(f"The {what} {symbol} was read for the term beside it alone.")
 
 
-def _cover_pieces(tree: nodes.Pieces) -> tuple[Node, str | None, Alternative]:
-    """A unit behind one range holds for the others, too."""
+def _cover_pieces(tree: nodes.Pieces) -> Iterator[tuple[Node, str | None, Alternative]]:
+    """A unit behind one range holds for the others, too, or for that one alone."""
     covered = [next(iter(cover(piece.operand))) for piece in tree.pieces]
+    own = [node for node, _, _ in covered]
     symbol = next((unit for _, unit, _ in covered if unit is not None), None)
     source = next((node for node, unit, _ in covered if unit is not None), None)
     shared = unit_factor(source) if source is not None else None
-    pieces = []
-    for piece, (node, unit, _) in zip(tree.pieces, covered, strict=True):
-        whole = node if unit is not None or shared is None else nodes.WithUnit(node, shared, node.place)
-        pieces.append(nodes.WaveformPiece(whole, piece.start, piece.end))
-    return tree._replace(pieces=tuple(pieces)), symbol, _SAYS_NOTHING
+    spread = [
+        node if unit is not None or shared is None else nodes.WithUnit(node, shared, node.place)
+        for node, unit, _ in covered
+    ]
+    yield _with_operands(tree, spread), symbol, _SAYS_NOTHING
+    if shared is not None and spread != own and not _is_base(shared):
+        told = Alternative(f"The unit {symbol} was read for the range beside it alone.")
+        yield _with_operands(tree, own), symbol, told
+
+
+def _with_operands(tree: nodes.Pieces, operands: list[Node]) -> Node:
+    pieces = (piece._replace(operand=operand) for piece, operand in zip(tree.pieces, operands, strict=True))
+    return tree._replace(pieces=tuple(pieces))
 
 
 def unit_factor(node: Node) -> Node | None:
