@@ -101,29 +101,11 @@ def _attempts(
             continue
         for reading in filterfalse(_makes_up, readings):
             reading = reading._replace(dropped=True) if left_out else reading  # noqa: PLW2901
-            worth = _worked_out(item, reading, reading.tree, carried)
-            if isinstance(worth, Unreadable):
-                yield worth
+            own = _interpreted(item, written, reading, carried, pieces[1] if pieces else ())
+            if isinstance(own, Unreadable):
+                yield own
                 continue
-            remark = _several(item, reading, worth.answer, carried)
-            if remark and item.marking.several_answers == "none":
-                yield Unreadable(remark)
-                continue
-            left_open = _left_open(item, reading.tree, carried)
-            ids = quoted(dict.fromkeys(left_open.values())) if left_open else ""
-            borrowed = f"You gave no answer to {ids}: this formula shows how to work it out." if ids else ""
-            aside = (
-                [f"'{value}' was left aside: it is no piece of the response." for value in pieces[1]] if pieces else []
-            )
-            notes = (*reading.notes, *aside, *filter(None, (remark, borrowed, _letters_told(item, reading))))
-            own = replace(
-                worth,
-                rank=rank,
-                notes=notes,
-                stored=written.stored,
-                own=_with_others(item, reading, left_open, carried) if left_open else None,
-                intervals=tuple(_on_intervals(item, worth, rank, carried)),
-            )
+            own = replace(own, rank=rank, intervals=tuple(_on_intervals(item, own, rank, carried)))
             if pieces and pieces[0].count(" for ") >= len(own.intervals) and any(one.silent for one in own.intervals):
                 own = replace(own, reading=reading._replace(dropped=True))  # one may hold elsewhere than it was read
             if not THOUSANDS.isdisjoint(reading.slips) and own.unit_scale < 1:  # 1.152 mJ for 1152 mJ: a person says so
@@ -131,6 +113,28 @@ def _attempts(
             for one in _on_either_clock(item, own, text):
                 yield one
                 rank += 1
+
+
+def _interpreted(
+    item: ItemKey, written: Written, reading: Reading, carried: Mapping[str, CarriedForward], aside: Sequence[str]
+) -> Interpretation | Unreadable:
+    """A reading worked out, with all that is to be said of it; ``aside`` are values that are no pieces of it."""
+    worth = _worked_out(item, reading, reading.tree, carried)
+    if isinstance(worth, Unreadable):
+        return worth
+    remark = _several(item, reading, worth.answer, carried)
+    if remark and item.marking.several_answers == "none":
+        return Unreadable(remark)
+    left_open = _left_open(item, reading.tree, carried)
+    ids = quoted(dict.fromkeys(left_open.values())) if left_open else ""
+    borrowed = f"You gave no answer to {ids}: this formula shows how to work it out." if ids else ""
+    told = (f"'{value}' was left aside: it is no piece of the response." for value in aside)
+    return replace(
+        worth,
+        notes=(*reading.notes, *told, *filter(None, (remark, borrowed, _letters_told(item, reading)))),
+        stored=written.stored,
+        own=_with_others(item, reading, left_open, carried) if left_open else None,
+    )
 
 
 def _letters_told(item: ItemKey, reading: Reading) -> str:

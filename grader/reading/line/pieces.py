@@ -159,27 +159,44 @@ def _pieces(text: str, clock: Clock, question: Question) -> _Found:
         return _Found()
     _without_corrected(entries, strengths)
     number = len(clock.starts)
-    early = any(isinstance(one, Where) and one.is_before_all for one in entries)
-    chosen = _formulas(strengths, number) or (_formulas(strengths, number + 1) if early else [])
-    if not chosen and strengths.count(_FUNCTION) < number:
-        chosen = [[place for place, strength in enumerate(strengths) if strength == _FUNCTION]]
+    chosen = _candidates(entries, strengths, number)
     if any(len(places) <= number for places in chosen):
-        entries = [NOTHING if isinstance(one, Where) and one.is_before_all else one for one in entries]
-    paired = [(*_shared(entries, places, clock), places) for places in chosen]
-    paired = [
-        one for one in paired if all(own or strengths[place] > _NUMBER for own, place in zip(*one[1:], strict=True))
-    ]
+        entries = _without_before_all(entries)
+    shared = ((*_shared(entries, places, clock), places) for places in chosen)
+    paired = [one for one in shared if _all_told(strengths, *one[1:])]
     if not paired:
         return _Found()
     _, where, places = min(paired, key=lambda one: one[0])
-    units = [one for one in entries if isinstance(one, str) and is_of_the_kind_asked(one, question)]
-    said = [_with_unit(str(entries[place]), units, question) for place in places]
+    said = _in_units(entries, places, question)
     given = _given(entries, said)
-    aside = [
-        str(one) for k, one in enumerate(entries) if strengths[k] > _NUMBER and k not in places and one not in given
-    ]
+    others = (str(one) for k, one in enumerate(entries) if strengths[k] > _NUMBER and k not in places)
     pieces = [piece for piece in map(_Piece, said, where) if not (piece.range or NOTHING).is_before_all]
-    return _Found(pieces, given, aside)
+    return _Found(pieces, given, [one for one in others if one not in given])
+
+
+def _in_units(entries: Sequence[str | Where | float], places: Sequence[int], question: Question) -> list[str]:
+    """The formulas at some places, each with the unit that is said of all."""
+    units = [one for one in entries if isinstance(one, str) and is_of_the_kind_asked(one, question)]
+    return [_with_unit(str(entries[place]), units, question) for place in places]
+
+
+def _without_before_all(entries: Sequence[str | Where | float]) -> list[str | Where | float]:
+    """Entries in which t < 0 says nothing, no formula being left for it."""
+    return [NOTHING if isinstance(one, Where) and one.is_before_all else one for one in entries]
+
+
+def _candidates(entries: Sequence[str | Where | float], strengths: list[int], number: int) -> list[list[int]]:
+    """Which places may be the formulas: one for each interval, one more before t = 0, or as many functions of t as there are."""
+    early = any(isinstance(one, Where) and one.is_before_all for one in entries)
+    chosen = _formulas(strengths, number) or (_formulas(strengths, number + 1) if early else [])
+    if not chosen and strengths.count(_FUNCTION) < number:
+        return [[place for place, strength in enumerate(strengths) if strength == _FUNCTION]]
+    return chosen
+
+
+def _all_told(strengths: list[int], where: list[tuple[Where, ...]], places: list[int]) -> bool:
+    """Whether every bare number has something that says where it holds."""
+    return all(own or strengths[place] > _NUMBER for own, place in zip(where, places, strict=True))
 
 
 def _without_corrected(entries: Sequence[str | Where | float], strengths: list[int]) -> None:
@@ -227,9 +244,8 @@ def _entries(text: str, question: Question) -> Iterator[str | Where | float]:
 def _ends_a_piece(before: str, question: Question) -> bool:
     """Whether what stands before a stroke between blanks is a unit of the kind asked, a range, or in brackets that it closes."""
     unit = re.search(r"[^\W\d_]+$", before.rstrip(" )]"))
-    beyond = before.rstrip()[-1:] in {")", "]"} and len(re.findall(r"[(\[]", before)) < len(
-        re.findall(r"[)\]]", before)
-    )
+    opened, closed = (len(re.findall(signs, before)) for signs in (r"[(\[]", r"[)\]]"))
+    beyond = before.rstrip()[-1:] in {")", "]"} and opened < closed
     return beyond or not before.strip() or (unit is not None and is_of_the_kind_asked(unit[0], question))
 
 
@@ -336,34 +352,48 @@ def _in_seconds(since: re.Match[str]) -> str:
 
 def _placed(pieces: Sequence[_Piece], clock: Clock) -> Iterator[str]:
     """Each piece with the range on which it holds, in the order of time; what is not said follows from its neighbours'."""
+    ordered = _in_order(pieces, clock)
+    ranges = [Where(), *(piece.range or Where() for _, piece in ordered), Where()]
+    for index, (number, piece) in enumerate(ordered, 1):
+        before, own, behind = ranges[index - 1 : index + 2]
+        first = own.first or before.last or clock.begin(number)
+        last = own.last or behind.first or clock.begin(number + 1)
+        yield f"{_on_one_clock(piece, clock, number)} for {_between(first, last)}"
+
+
+def _in_order(pieces: Sequence[_Piece], clock: Clock) -> list[tuple[int, _Piece]]:
+    """The pieces with the numbers of their intervals, by these; none where they are too few, or some have no place."""
     told = [None if piece.range is None else clock.interval(piece.range) for piece in pieces]
     known = [number for number in told if number is not None]
     if len(known) > len(set(known)):
         told, known = [None] * len(pieces), []
     free = [number for number in range(len(clock.starts)) if number not in known]
     unplaced = [piece for piece, number in zip(pieces, told, strict=True) if number is None]
-    alone = (
-        len(pieces) == 1 and pieces[0].range is not None and len(pieces[0].where) > 1
-    )  # 0 < t < 1 s: A, t > 1 s: no idea
-    if (len(pieces) < 2 and not alone) or (unplaced and len(unplaced) != len(free)):
-        return
+    if not _are_several(pieces) or (unplaced and len(unplaced) != len(free)):
+        return []
     if len(unplaced) == 2 and LATE in unplaced[0].where and EARLY in unplaced[1].where:
         free.reverse()
     numbers = iter(free)
-    ordered = sorted(
-        (next(numbers) if number is None else number, *piece) for piece, number in zip(pieces, told, strict=True)
+    return sorted(
+        (next(numbers) if number is None else number, piece) for piece, number in zip(pieces, told, strict=True)
     )
-    ranges = [_Piece(said, where).range or Where() for _, said, where in ordered]
-    for number, said, where in ordered:
-        index = ordered.index((number, said, where))
-        before, behind = [*ranges, Where()][index - 1], [*ranges, Where()][index + 1]
-        first = ranges[index].first or (before.last if index else "") or clock.begin(number)
-        last = ranges[index].last or behind.first or clock.begin(number + 1)
-        formula = _SINCE.sub(_in_seconds, said) if _FACTOR.search(said) else said
-        if ANEW in where and "t-" not in said.replace(" ", ""):
-            formula = _TIME.sub(clock.shifted(number), said)
-        yield (
-            f"{formula} for {first} < t < {last}"
-            if first and last
-            else (f"{formula} for t > {first}" if first else f"{formula} for t < {last}")
-        )
+
+
+def _are_several(pieces: Sequence[_Piece]) -> bool:
+    """Whether there are several pieces, or one beside a range of which nothing is known: 0 < t < 1 s: A, t > 1 s: no idea."""
+    return len(pieces) > 1 or any(piece.range is not None and len(piece.where) > 1 for piece in pieces)
+
+
+def _on_one_clock(piece: _Piece, clock: Clock, number: int) -> str:
+    """The formula of a piece, counted on the clock of all, its instants in the unit of t."""
+    formula = piece.said
+    if ANEW in piece.where and "t-" not in formula.replace(" ", ""):
+        return _TIME.sub(clock.shifted(number), formula)
+    return _SINCE.sub(_in_seconds, formula) if _FACTOR.search(formula) else formula
+
+
+def _between(first: str, last: str) -> str:
+    """A range of t by its ends, "" for none."""
+    if first and last:
+        return f"{first} < t < {last}"
+    return f"t > {first}" if first else f"t < {last}"
