@@ -7,10 +7,15 @@ an answer chooses where one option alone fits.
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from grader.reading.parted import THINGS, labelled, parts, says_nothing, segments, stream_of
+from grader.reading.options import around
+from grader.reading.parted import FRAME, THINGS, labelled, parts, says_nothing, segments, stream_of
 from grader.reading.saying import Options, Said, known_words, numbers_of, said, taken_apart, with_slips_mended
 from grader.reading.spelled import Token, spelled, table, tokens
 from grader.reading.tokens.vocabulary import normalized_name
+
+_BESIDE_NONE = {"not", "or", "but", "would", "than", "correction", "all of it", "taken back", "false"}
+"""What an option does not stand for itself beside: it may be denied, corrected or compared."""
+_WORKED = frozenset("+*/^=<>≤≥≠~±")
 
 
 class Meant(NamedTuple):
@@ -53,13 +58,69 @@ def meant(text: str, options: tuple[str, ...], asked: frozenset[str] = frozenset
     numbers = _figures_of(cut, known)
     fitting = _fitting(_all_of(counted), numbers, known)
     if not fitting:
-        counted = [one for one in counted if one.about & asked] or [one for one in counted if not one.about]
+        counted = [one for one in counted if one.about & asked] or [one for one in counted if not one.about] or counted
         fitting = _fitting(_all_of(counted), numbers, known)
     says = _all_of(counted)
     denials = sum(not one.holds for one in says)
     upheld = any(one.holds and _speaks_for(one, fitting, known, alone=denials > 0) for one in says)
     enough = upheld or denials > 1 or any(_told(one, known) for one in says)
     return Meant(tuple(options[k] for k in fitting) if enough else (), bool(says), any(not one.holds for one in says))
+
+
+def is_turned(text: str, option: str, options: tuple[str, ...]) -> bool:
+    """Whether a word of an answer turns, weakens or scales what it says, where the option that it names has not the word."""
+    known = taken_apart(options)
+    theirs = {one.text for one in tokens(spelled(option), "turning")}
+    cut = parts(labelled(tokens(spelled(text), *FRAME, "turning", *known.kinds), options))
+    aside = () if any(known.figures) else ("aside",)
+    standing = [part for opens, part in cut if opens not in {"reason", *aside} and _says(part, known)]
+    return any(
+        one.kind == "turning"
+        and one.text not in theirs
+        and (one.text.split()[0],) not in table(*known.kinds)
+        and (one.text != "negative" or any(known.figures))
+        for one in (standing[-1] if standing else [one for _, part in cut for one in part])
+    )
+
+
+def _says(part: list[Token], known: Options) -> bool:
+    """Whether a part says anything of the options."""
+    return any(
+        one.kind in known.kinds
+        or one.text in known.names
+        or known_words(one, known)
+        or numbers_of(one.text, compared=True)
+        for one in part
+    )
+
+
+def stands_alone(text: str, option: str, options: tuple[str, ...]) -> bool:
+    """Whether nothing beside an option that an answer has as a whole denies or corrects it, or says anything of another."""
+    known = taken_apart(options)
+    before, *behind = (
+        parts(tokens(spelled(one), *FRAME, *known.kinds, "taken back", "false")) for one in around(text, option)
+    )
+    opened = {opens for cut in behind for opens, _ in cut[1:]}
+    if any(opens == "reason" for opens, _ in before) or not opened <= {"", "reason", "aside"}:
+        return False
+    whole, own_tokens = ({*stream_of(one, known.kinds, known.names)} for one in (text, option))
+    if any(one.kind in known.kinds for one in whole - own_tokens):  # anti clockwise
+        return False
+    beside = [one for _, part in before for one in part]
+    beside += [one for cut in behind for opens, part in cut if opens != "reason" for one in part]
+    if len(option.strip()) == 1:
+        return all(
+            says_nothing(one) or (one.kind == "" and (one.text,) in table("node")) for one in beside
+        ) and not any(one.kind in _BESIDE_NONE for one in beside)
+    own = known.words[options.index(option)]
+    return all(
+        one.kind not in {*_BESIDE_NONE, *known.kinds}
+        and not any(map(str.isdigit, one.text))
+        and one.text not in _WORKED
+        and set(known_words(one, known)) <= own
+        and (one.kind or len(one.text) > 1 or not one.text.isalpha() or (one.text,) in table("glue"))
+        for one in beside
+    )
 
 
 def _speaks_for(one: Said, fitting: list[int], known: Options, *, alone: bool) -> bool:
@@ -151,7 +212,8 @@ def _fits(one: Said, place: int, own: frozenset[Said], known: Options) -> bool:
     if one.what.isdigit():
         return (int(one.what) == place) is one.holds
     if one.what[0] == "'":
-        return one.holds or one.what[1:] not in known.words[place]
+        own_words = {other.holds for other in own if other.what == one.what}
+        return one.holds in own_words if own_words else one.holds or one.what[1:] not in known.words[place]
     return one in own or (not one.holds and one.what != "true" and one._replace(holds=True) not in own)
 
 
@@ -172,7 +234,7 @@ def _counted(parts: list[tuple[str, list[_Segment]]]) -> list[_Segment]:
     def said_in(*kinds: str) -> list[_Segment]:
         return [one for opens, says in standing if opens in kinds for one in says]
 
-    labels = _with_labels(said_in("", "correction")) or _with_labels(said_in("aside"))
+    labels = _with_labels(said_in("", "correction", "aside"))
     come_to = [says for opens, says in standing if opens == "conclusion" and says]
     claimed = [*labels, *(come_to[-1] if come_to else said_in("", "correction"))]
     return claimed or said_in("aside") or (said_in("reason") if opening else [])

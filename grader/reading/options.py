@@ -76,6 +76,11 @@ def held(text: str, options: Sequence[str]) -> tuple[list[str], str]:
     return [option for option in options if option in found], text
 
 
+def around(text: str, option: str) -> list[str]:
+    """What stands before an option that a text has as a whole, and behind it."""
+    return _as_a_whole(option).split(in_one_alphabet(text))
+
+
 @lru_cache(maxsize=256)
 def _as_a_whole(option: str) -> re.Pattern[str]:
     """An option with nothing beside it that would make it another: no letter, and no operator where it is mathematical."""

@@ -1,6 +1,9 @@
 """An answer that chooses, cut up: ways from a name to another, letters of options, parts and their segments."""
 
-from grader.reading.options import figures
+from functools import lru_cache
+
+from grader.reading.options import figures, listed, squeezed
+from grader.reading.refusals import CannotRead
 from grader.reading.spelled import Token, phrase_at, spelled, table, tokens
 from grader.regex import regex
 
@@ -27,6 +30,8 @@ _NO_REASON = {"from", "by", "which is"}
 """What opens a reason beside a value; beside an option it tells of a way."""
 _LABEL = regex(r"[a-h]|[1-9]|i{2,3}|iv")
 _INITIALS = {"t": "true", "y": "true", "f": "false", "n": "false"}
+_LETTERS = frozenset("abcdefgh")
+_NUMBERED = regex(r"[a-z]+[1-9]")
 _ROMAN = {"ii": 1, "iii": 2, "iv": 3}
 
 
@@ -58,6 +63,14 @@ def way_at(words: tuple[str, ...], place: int, names: frozenset[str] | None) -> 
     return ((), place) if second is None else ((Token(words[second], "to"),), second + 1)
 
 
+def ends_of_ways(options: tuple[str, ...]) -> frozenset[str]:
+    """The names between which the options tell of ways."""
+    texts = [spelled(option) for option in options]
+    return frozenset(
+        end.text for words in texts for place in range(len(words)) for end in way_at(words, place, None)[0]
+    )
+
+
 def _name_at(words: tuple[str, ...], place: int, names: frozenset[str] | None) -> int | None:
     """Where the name stands that begins at a place, what is said in front of it passed over."""
     place = _without_nodes(words, place, names)
@@ -80,8 +93,8 @@ def labelled(stream: list[Token], options: tuple[str, ...]) -> list[Token]:
 
     def labels(place: int) -> bool:
         one, called = stream[place], place > 0 and stream[place - 1].kind == "option"
-        if called or not 0 <= _place_of(one, len(options)) < len(options):
-            return called and 0 <= _place_of(one, len(options)) < len(options)
+        if called or place_named(one, options) < 0:
+            return called and place_named(one, options) >= 0
         if one.text.isdigit() and (all(numbers) or any(one.text in own for own in numbers)):
             return False
         beside = stream[max(place - 1, 0) : place] + stream[place + 1 : place + 2]
@@ -93,9 +106,48 @@ def labelled(stream: list[Token], options: tuple[str, ...]) -> list[Token]:
         return stream[place].text in _INITIALS and set(options) == {"true", "false"} and all(map(says_nothing, beside))
 
     found = [
-        Token(str(_place_of(one, len(options))), "label") if labels(place) else one for place, one in enumerate(stream)
+        Token(str(place_named(one, options)), "label") if labels(place) else one for place, one in enumerate(stream)
     ]
     return [Token(one.text, _INITIALS[one.text]) if judges(place) else one for place, one in enumerate(found)]
+
+
+def place_named(one: Token, options: tuple[str, ...]) -> int:
+    """The place of the option that a word is, that alone has its letter for a name, or that a letter, number or ordinal counts.
+
+    Raises
+    ------
+    CannotRead
+        Where a figure counts one option and is the name of another: ``2`` for ``S2, S1``.
+    """
+    names, place = _names(options), _place_of(one, len(options))
+    if place < 0:
+        return -1
+    itself = [k for k, option in enumerate(options) if spelled(option) == (one.text,)]
+    theirs = names.get(one.text, frozenset())
+    if itself:
+        return itself[0] if len(itself) == 1 else -1
+    if one.text.isdigit() and theirs and place not in theirs:
+        raise CannotRead("choice-unknown", None, listed(options))
+    if one.text.isalpha() and len(one.text) == 1 and not one.kind and any(map(str.isalpha, names)):
+        return min(theirs) if len(theirs) == 1 else -1
+    return place if place < len(options) else -1
+
+
+@lru_cache(maxsize=256)
+def _names(options: tuple[str, ...]) -> dict[str, frozenset[int]]:
+    """The letters and figures by which options are told apart, and the places of those that have each: ``curve C``, ``S2``."""
+    found: dict[str, frozenset[int]] = {}
+    ends = ends_of_ways(options)
+    ends_so = any(spelled(option)[-1:] == ("a",) for option in options)  # no article
+    for place, option in enumerate(options):
+        words = spelled(option)
+        letters = {word for word in words if word in _LETTERS - ends and (word != "a" or ends_so)}
+        for name in letters | {word[-1] for word in words if _NUMBERED.fullmatch(word)}:
+            found[name] = found.get(name, frozenset()) | {place}
+    telling = {name: places for name, places in found.items() if len(places) < len(options)}
+    single = any(len(squeezed(option)) == 1 for option in options)
+    lettered = single or sum(map(str.isalpha, telling)) > 1
+    return {name: places for name, places in telling.items() if lettered or name.isdigit()}
 
 
 def _place_of(one: Token, count: int) -> int:

@@ -5,7 +5,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from grader.reading.options import figures, is_worked_with
-from grader.reading.parted import CLASSES, DENIES, FRAME, GROUP, THINGS, segments, stream_of, way_at
+from grader.reading.parted import CLASSES, DENIES, FRAME, GROUP, THINGS, ends_of_ways, says_nothing, segments, stream_of
 from grader.reading.spelled import Token, spelled, table, tokens
 from grader.reading.tokens.units import one_letter_apart
 
@@ -39,7 +39,7 @@ class Options(NamedTuple):
 @lru_cache(maxsize=256)
 def taken_apart(options: tuple[str, ...]) -> Options:
     """Options taken apart; remembered, as a class answers the same question."""
-    kinds, names = _kinds(options), _names(options)
+    kinds, names = _kinds(options), ends_of_ways(options)
     streams = [stream_of(option, kinds, names) for option in options]
     operated = any(map(is_worked_with, options))
     words = tuple(frozenset(_words(stream, numbered=not operated)) for stream in streams)
@@ -80,14 +80,6 @@ def _comparing(stream: list[Token]) -> list[Token]:
 def numbers_of(text: str, *, compared: bool) -> frozenset[str]:
     """The numbers of a text, and signs that compare, unless these are read as classes."""
     return frozenset(one for one in figures(text) if not compared or one not in _COMPARES)
-
-
-def _names(options: tuple[str, ...]) -> frozenset[str]:
-    """The names between which the options tell of ways."""
-    texts = [spelled(option) for option in options]
-    return frozenset(
-        end.text for words in texts for place in range(len(words)) for end in way_at(words, place, None)[0]
-    )
 
 
 def _words(stream: list[Token], *, numbered: bool) -> Iterator[str]:
@@ -140,14 +132,23 @@ def _of_class(
     bare: bool,
 ) -> Iterator[Said]:
     """What a class says of each word beside it, and by itself where there is none."""
-    if kind == "false" and not holds:
-        yield from (Said("true"), Said("true", "", holds=False))  # not wrong: nobody knows
+    if (kind == "false" and not holds) or (kind in {"true", "false"} and not bare and _is_denied_afar(segment)):
+        yield from (Said("true"), Said("true", "", holds=False))  # not wrong, true no jump: nobody knows
         return
     alone = Said(DENIES.get(kind, kind), "", holds is (kind not in DENIES))
     pairs = _pairs(alone, segment, things, denied, known)
     yield from pairs
     if bare or not pairs:
         yield alone
+
+
+def _is_denied_afar(segment: list[Token]) -> bool:
+    """Whether a denial stands neither right before a true or false nor right behind it at the end: it may be of something else."""
+    told = [one.kind for one in segment if one.kind in {"not", "true", "false"} or not says_nothing(one)]
+    return any(
+        kind == "not" and not {"true", "false"} & {*(told[place + 1 : place + 2] or told[max(place - 1, 0) : place])}
+        for place, kind in enumerate(told)
+    )
 
 
 def _pairs(said: Said, segment: list[Token], things: dict[int, str], denied: set[int], known: Options) -> list[Said]:

@@ -4,7 +4,7 @@ import re
 from typing import NamedTuple
 
 from grader.reading.damping import DAMPING, are_damping, damping_begun, damping_named
-from grader.reading.meaning import meant, places_named
+from grader.reading.meaning import is_turned, meant, places_named, stands_alone
 from grader.reading.options import (
     begun,
     ended,
@@ -61,6 +61,8 @@ def choose(text: str, options: tuple[str, ...], asked: frozenset[str] = frozense
         first, *others = (Choice(option or "", 0) for option in dict.fromkeys(either))
         return Chosen(first, (f"'{typed}' was read as {first.option}.",), tuple(others))
     found, slip = _found(text, known, asked, lettered=bool(options))
+    if is_turned(text, found, known):
+        raise CannotRead("choice-negated", None, typed)
     return Chosen(Choice(found, 0), (f"'{typed}' was read as {found}{slip}.",))
 
 
@@ -73,7 +75,7 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
         If it names none of the options, or several.
     """
     whole, _ = held(text, options)
-    if any(map(is_worked_with, options)) and len(whole) == 1:
+    if len(whole) == 1 and (any(map(is_worked_with, options)) or stands_alone(text, whole[0], options)):
         return whole[0], ""
     damping = are_damping(options)
     said = meant(text, options, asked, lettered=lettered)

@@ -1,0 +1,53 @@
+"""Options that deny, options that are letters or ordinals, and words that turn what stands beside them."""
+
+import pytest
+
+from grader.reading.refusals import CannotRead
+from grader.reading.words import choose
+
+HEATER = ("the heater is not warm", "the heater is warm", "the relay is shut")
+FLUX = ("the flux can vanish", "the flux cannot vanish", "the field cannot vanish")
+LAMPS = ("lamp C", "lamp B", "lamp A")
+TAPS = ("D", "B", "A", "C")
+ORDERS = ("second", "third", "first")
+BOTH = ("true", "false")
+TURNS = ("clockwise", "counterclockwise")
+
+
+@pytest.mark.parametrize("dress", ["{}", "I think {}", "Answer: {}.", "so {}", "it is said that {}, as R is small"])
+@pytest.mark.parametrize("options", [HEATER, FLUX])
+def test_an_option_in_other_words_around_it_is_that_option(dress, options):
+    """One that denies is never turned round by what stands around it."""
+    for option in options:
+        assert choose(dress.format(option), options).choice.option == option
+
+
+@pytest.mark.parametrize("dress", ["{}", "I think {}", "Answer: {}.", "It is {}.", "{} because of R"])
+@pytest.mark.parametrize("options", [TAPS, ORDERS, LAMPS])
+def test_a_letter_or_ordinal_that_is_an_option_is_no_place(dress, options):
+    """Where options are letters or ordinals, or told apart by letters, these count no places."""
+    for option in options:
+        assert choose(dress.format(option.removeprefix("lamp ")), options).choice.option == option
+
+
+@pytest.mark.parametrize(
+    "text, options",
+    [
+        ("2", ("K2", "K1")), ("the opposite is true", BOTH), ("true no current", BOTH), ("no doubt true", BOTH),
+        ("not really true", BOTH), ("sometimes true", BOTH), ("against clockwise", TURNS), ("twice 3 ms", ("3 ms", "6 ms")),
+        ("5 A, negative", ("5 A", "-5 A")), ("not only the flux but also the field", ("the flux", "the field", "both")),
+        ("(b) D", TAPS),
+    ],
+)  # fmt: skip
+def test_what_is_turned_weakened_or_named_twice_is_not_decided(text, options):
+    """A person looks."""
+    with pytest.raises(CannotRead):
+        choose(text, options)
+
+
+@pytest.mark.parametrize(
+    "text, option", [("it is not true", "false"), ("this isn't true", "false"), ("true, there is no jump", "true")]
+)
+def test_a_denial_that_touches_turns_the_truth(text, option):
+    """One that stands elsewhere does not."""
+    assert choose(text, BOTH).choice.option == option
