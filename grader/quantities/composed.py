@@ -3,6 +3,7 @@
 A name in such a formula is the student's own answer where it was asked earlier, and the solver's where it was not.
 """
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import partial
@@ -26,9 +27,11 @@ from grader.quantities.links import (
 )
 from grader.quantities.question import Question
 from grader.quantities.rules import Rule, Step, from_first
-from grader.quantities.second_order import expression, response
+from grader.quantities.second_order import CRITICAL, expression, response
 from grader.quantities.shared import from_other_interval, in_common
+from grader.regex import regex
 from grader.values.comparison import ROUNDING, close
+from grader.values.dimension import TIME
 from grader.values.scalar import ONE, ZERO, Scalar
 from grader.values.waveform import Waveform, constant
 
@@ -145,23 +148,50 @@ def by_constants(question: Question) -> Iterator[Rule]:
         yield from from_values(question, law, says, needs=needs, given=given, through=tuple(own.items()))
 
 
-def _as_stated(question: Question, constants: Mapping[str, Waveform]) -> Iterator[dict[str, Rule]]:
-    """What stands for the constants of a response where earlier stated values are as large, but for the sign in which they are written."""
-    ways = ([None, *_as_large(question, name, right)] for name, right in constants.items())
+def _as_stated(question: Question, constants: Mapping[str, Waveform], per_time: str = "") -> Iterator[dict[str, Rule]]:
+    """What stands for the constants of a response where earlier stated values are these; the one ``per_time`` is a factor of t."""
+    ways = ([None, *_own(question, name, right, name == per_time)] for name, right in constants.items())
     for taken in product(*ways):
         own = dict(one for one in taken if one is not None)
         if own and len({way.uses for way in own.values()}) == len(own):
             yield own
 
 
-def _as_large(question: Question, name: str, right: Waveform) -> Iterator[tuple[str, Rule]]:
+def _own(question: Question, name: str, right: Waveform, per_time: bool) -> Iterator[tuple[str, Rule]]:
+    """The earlier stated values that are a constant: of its dimension, its value and its sign, and said by the rubric to be it."""
+    measure = question.asked(question.item.find).dimension(question.problem, question.item)
+    measure = measure.over(TIME) if per_time and measure else measure
     for item in question.earlier(STATED) if right.terms and not right.is_symbolic else ():
         theirs = question.answer_to(item)
         plain = isinstance(theirs, Waveform) and theirs.is_constant and not theirs.is_symbolic
-        if plain and close(abs(theirs.value()), abs(right.value()), ROUNDING):
+        alike = plain and question.asked(STATED).dimension(question.problem, item) == measure
+        if alike and close(theirs.value(), right.value(), ROUNDING) and _is_said(question, item, name):
             given = (("k", right / theirs),)
             yield name, Rule(formula="k*x", uses=(("x", item.id),), given=given, says="This is your own constant.")
 
+
+def _is_said(question: Question, item: Item, constant: str) -> bool:
+    """Whether the rubric says that a stated value is a constant of the response: by its name, or a key that names what was asked of the signal."""
+    said = item.text.strip() or item.id
+    names = {one[0] for one in (_NAME.match(said), _NAME.fullmatch(item.id)) if one} - {
+        one.name for one in question.circuit.elements
+    }
+    for name in map(re.escape, names):
+        if re.search(rf"(?<![\w^])\(?{name}\s*{_NATURAL}", said):
+            return constant != "xf"
+        if re.match(rf"{name}\s*(?:$|[,:;=(])", said) or re.search(
+            rf"(?:constant|coefficient)\s+{name}(?!\w)|=\s*{name}\s*[-−+].*{_NATURAL}", said
+        ):
+            return True
+    rules = question.asked(STATED).rules(replace(question, item=item))
+    named = {id for rule in rules for _, id in rule.uses}
+    return any(one.id in named for one in question.same_here(*(one.find for one in question.problem.items)))
+
+
+_NAME = regex(r"[^\W\d_ituvqwpITUVQWP]_?[0-9]?(?!\w)")
+"""What a constant is called; i, v and their like are quantities."""
+_NATURAL = r"[*·]?\s*(?:e\s*\^|exp\b|cos\b|sin\b)"
+"""What a constant of the natural part stands before."""
 
 STATED = "stated value"
 
@@ -268,7 +298,7 @@ def _own_constants(question: Question) -> Iterator[dict[str, Rule]]:
     known = {name: value for name, value in named.items() if value is not None and not value.is_symbolic}
     if known.keys() == finds.keys():
         right = response(known, start=question.start)
-        yield from _as_stated(question, {"a": right.a, "b": right.b})
+        yield from _as_stated(question, {"a": right.a, "b": right.b}, "b" if right.kind == CRITICAL else "")
 
 
 def from_interval_before(question: Question) -> Iterator[Rule]:

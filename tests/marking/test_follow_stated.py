@@ -130,7 +130,75 @@ def test_a_response_follows_from_its_own_constants(key, answers, points):
         {"crane.B2": "9 V", "crane.v": "12 + e^(-3t) (-12 cos 4t + 6 sin 4t) V"},
         {"crane.B1": "-12 V", "crane.B2": "-9 V", "crane.v": "12 + e^(-3t) (-12 cos 4t + 9 sin 4t) V"},
         {"davit.K": "-1 A", "davit.i": "2 - 1.5e^(-3t) A"},
+        {"davit.K": "-3 A", "davit.i": "3 - 2 e^(-3t) A"},  # K is said to be the exponential's
     ],
 )
 def test_other_constants_do_not(key, answers):
     assert marks_of(key, answers)[[*answers][-1]].awarded < 4
+
+
+COIL = """
+title = "Windlass (invented)"
+[[problem]]
+id = "coil"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {before = "0 V", after = "15 V"}},
+  {name = "R1", kind = "resistor", between = ["a", "b"], value = "50 ohm"},
+  {name = "L1", kind = "inductor", between = ["b", "g"], value = "0.5 H"},
+]
+item = [
+  {id = "%s", find = "stated value", key = "%s", points = 1, text = "%s"},
+  {id = "i", find = "expression", current = "L1", points = 4},
+]
+[[problem]]
+id = "tank"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {before = "8 V", after = "4 V"}},
+  {name = "R1", kind = "resistor", between = ["a", "b"], value = "2 kohm"},
+  {name = "C1", kind = "capacitor", between = ["b", "g"], value = "10 uF"},
+]
+item = [
+  {id = "first", find = "initial value", voltage = "C1", points = 1},
+  {id = "%s", find = "stated value", key = "%s", points = 1, text = "%s"},
+  {id = "v", find = "expression", voltage = "C1", points = 4},
+]
+"""
+"""By hand: 15 V / 50 Ω = 0.3 A, tau = 10 ms, i = 0.3 - 0.3 e^(-100 t) A; v = 4 + 4 e^(-50 t) V."""
+
+
+@pytest.mark.parametrize(
+    ("said", "own", "answer", "follows"),
+    [
+        (("b", "-0.3 A", "b in i = a + b e^(-t/tau)"), "-0.4 A", "0.3 - 0.4e^(-100t) A", True),
+        (("a", "0.3 A", "a in i = a + b e^(-t/tau)"), "0.4 A", "0.4 - 0.4e^(-100t) A", True),
+        (("k", "-0.3 A", "The constant k"), "-0.4 A", "0.3 - 0.4e^(-100t) A", True),
+        (("bounce", "0.3 s", "How long may the switch bounce?"), "0.4 s", "0.4(1 - e^(-100t)) A", False),
+        (("A", "0.3 s", "A"), "0.4 s", "0.4(1 - e^(-100t)) A", False),
+        (("A", "0.3", "A"), "0.4", "0.4(1 - e^(-100t)) A", False),
+        (("A", "0.3 V", "A"), "0.4 V", "0.4(1 - e^(-100t)) A", False),
+        (("limit", "0.3 A", "A current limit of the source"), "0.4 A", "0.4(1 - e^(-100t)) A", False),
+        (("d", "-0.3 A", "The current of the other branch"), "-0.4 A", "0.3 - 0.4e^(-100t) A", False),
+        (("b", "-0.3 A", "b"), "-0.4 A", "0.4(1 - e^(-100t)) A", False),
+    ],
+)
+def test_only_what_the_rubric_says_is_a_constant_counts_as_one(said, own, answer, follows):
+    key = build_key(read_rubric((COIL % (*said, "x", "1 V", "x")).encode(), "coil.toml"))
+    assert (marks_of(key, {f"coil.{said[0]}": own, "coil.i": answer})["coil.i"].awarded == 4) is follows
+
+
+@pytest.mark.parametrize(
+    ("said", "own", "answer", "follows"),
+    [
+        (("B", "4 V", "B in v = 4 V + B e^(-50 t)"), "5 V", "4 + 5e^(-50t) V", True),
+        (("B", "4 V", "B in v = 4 V + B e^(-50 t)"), "5 V", "5 + 4e^(-50t) V", False),
+        (("falls", "first - 4 V", "By how much does it fall?"), "5 V", "4 + 5e^(-50t) V", True),
+        (("falls", "4 V", "By how much does the lamp's voltage fall?"), "5 V", "4 + 5e^(-50t) V", False),
+        (("late", "4 ms", "By when is the valve open?"), "5 ms", "4 + 5e^(-50t) V", False),
+        (("share", "4", "How many tanks are there?"), "5", "5 + 4e^(-50t) V", False),
+    ],
+)
+def test_equal_size_by_chance_is_none(said, own, answer, follows):
+    key = build_key(read_rubric((COIL % ("x", "1 A", "x", *said)).encode(), "tank.toml"))
+    assert (marks_of(key, {f"tank.{said[0]}": own, "tank.v": answer})["tank.v"].awarded == 4) is follows
