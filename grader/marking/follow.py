@@ -25,7 +25,7 @@ class CarriedForward(Struct, frozen=True, kw_only=True):
     ``source`` are the ids of the student's own wrong answers it rests on; empty where it is the right answer.
     ``near`` is the student's own value where it was accepted without being exactly the right one.
     ``missing`` tells that the student gave none; ``late``: by how much the own expression counts from another instant, seconds;
-    ``absurd`` that no circuit has the own value.
+    ``absurd`` that no circuit has the own value, ``slip`` that it is right but for its sign or a power of ten.
     """
 
     answer: Answer
@@ -35,6 +35,7 @@ class CarriedForward(Struct, frozen=True, kw_only=True):
     source: tuple[str, ...] = ()
     near: Answer | None = None
     missing: bool = False
+    slip: bool = False
 
     @property
     def exact(self) -> bool:
@@ -72,11 +73,14 @@ class FollowThroughAnswer(Struct, frozen=True, kw_only=True):
     near: bool = False
 
 
-def carried_forward(reference: Reference, own: Answer, *, item: str, wrong: bool, late: fmpq = ZERO) -> CarriedForward:
+def carried_forward(
+    reference: Reference, own: Answer, *, item: str, wrong: bool, late: fmpq = ZERO, slip: bool = False
+) -> CarriedForward:
     """What later items may follow from: the student's own answer to an item where it is wrong, else the right one."""
     right = reference.answer
     if wrong:
-        return CarriedForward(answer=own, right=right, source=(item,), late=late, absurd=_negative(own, reference))
+        absurd = _negative(own, reference)
+        return CarriedForward(answer=own, right=right, source=(item,), late=late, absurd=absurd, slip=slip)
     return CarriedForward(answer=right, right=right, near=own if own != right else None)
 
 

@@ -177,11 +177,10 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
 
 
 def _without_value(item: ItemKey, mark: Mark, carried: Mapping[str, CarriedForward]) -> Mark:
-    """The mark of an answer that says there is no such value: it follows from own answers that leave none; a person looks where others are wrong."""
-    sources = left_without(item.reference, carried)
+    """The mark of an answer that says there is no such value: it follows from own answers that leave none."""
+    sources, person = left_without(item.reference, carried)
     if not sources:
-        misled = any(own.source for own in carried.values())
-        return replace(mark, verdict=UNREADABLE if misled else INCORRECT, review=misled)
+        return replace(mark, verdict=UNREADABLE if person else INCORRECT, review=person)
     credit, tail = for_following(item.marking, "The slip there is not charged again.")
     said = f"This is right for your own answer to {quoted(sources)}: with it there is no such value."
     awarded = round(credit.share * item.points, 4)
@@ -301,7 +300,9 @@ def _answered(before: ProblemContext, item: ItemKey, verdict: Verdict) -> Proble
         if wrong and reference.kind == EXPRESSION and len(reference.clocks) > 1:
             led = (one.answer for one in consequences(reference, before.carried))
             late = counts_late(reference, own, led, interval.marking.tolerance)
-        carried = carried_forward(reference, own, item=item.id, wrong=wrong, late=late)
+        carried = carried_forward(
+            reference, own, item=item.id, wrong=wrong, late=late, slip=found.judgement.size in SLIPS
+        )
         before = _after(before, interval, carried)
     return before
 

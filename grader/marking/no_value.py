@@ -2,14 +2,16 @@
 
 import re
 from collections.abc import Mapping
+from typing import NamedTuple
 
 from grader.marking.follow import CarriedForward
 from grader.marking.own_clock import INSTANTS, never_with_reason
 from grader.quantities import Answer, follow
+from grader.quantities.finding import Find
 from grader.regex import regex
 from grader.rubric.references import Reference
 from grader.values.scalar import ZERO, to_float
-from grader.values.waveform import Waveform
+from grader.values.waveform import Waveform, number_of
 
 _SAYS_NONE = regex(
     r"(?:^|\W)(?:(?:does\s+not|doesn['’]?t|do\s+not|don['’]?t|cannot|can['’]?t)\s+exist|there(?:\s+is|['’]s)\s+(?:none|no(?:t\s+any)?\b)"
@@ -28,15 +30,41 @@ def understood_as(text: str) -> str:
     return never_with_reason(text) or "This was understood as 'there is none'; a value is expected here."
 
 
-def left_without(reference: Reference, carried: Mapping[str, CarriedForward]) -> tuple[str, ...]:
-    """The student's own wrong answers from which there follows no value at all; none where one does."""
+class NoValue(NamedTuple):
+    """What an answer that there is no such value is worth: right for own answers, for a person to look at, or wrong."""
+
+    sources: tuple[str, ...] = ()
+    """The own wrong answers from which there follows no value at all."""
+    person: bool = False
+
+
+def left_without(reference: Reference, carried: Mapping[str, CarriedForward]) -> NoValue:
+    """Whether the student's own wrong answers leave no value; an own response tells by itself that they do not, of others a person decides."""
     for rule in reference.rules:
         if all(item in carried for item in rule.items):
             sources = dict.fromkeys(source for item in rule.items for source in carried[item].source)
             if sources:
+                wrong = [carried[id] for id in (*rule.items, *sources) if id in carried and carried[id].source]
+                responses = [one for one in wrong if isinstance(one.right, Waveform) and not one.right.is_constant]
                 led = follow(rule, {id: carried[id].answer for id in rule.items})
-                return tuple(sources) if led is None or _is_over(led, reference) else ()
-    return ()
+                if led is not None and not _is_over(led, reference):
+                    return NoValue(person=not responses)
+                if any(one.slip for one in responses):
+                    return NoValue(person=True)
+                beyond = any(_is_beyond(one, reference) for one in responses)
+                return NoValue() if beyond else NoValue(tuple(sources))
+    return NoValue(person=any(own.source for own in carried.values()))
+
+
+def _is_beyond(own: CarriedForward, reference: Reference) -> bool:
+    """Whether an own response begins on the other side of the level than the right one: there is nothing left to reach."""
+    right, answer, start = own.right, own.answer, reference.start or ZERO
+    if reference.find != Find.REACH or not isinstance(right, Waveform) or not isinstance(answer, Waveform):
+        return False
+    if not isinstance(reference.answer, Waveform) or any(one.is_symbolic for one in (right, answer, reference.answer)):
+        return False
+    level = right.at(number_of(reference.answer)).value()
+    return (answer.at(start).value() - level) * (right.at(start).value() - level) < 0
 
 
 def _is_over(led: Answer, reference: Reference) -> bool:

@@ -2,6 +2,7 @@
 
 `ring`, by hand: 8 Ω, 0.5 H and 20 mF in series: alpha = 8, w0 = 10, wd = 6 1/s; with an own alpha of 16 1/s overdamped.
 `fill`: 12 V behind 3 kΩ into 2 μF beside 6 kΩ: 8 V in the end, 7 V is passed; with an own 6 V in the end it is not.
+`rise`: 0.3 A and 10 ms from rest, 0.2 A is passed.  `fall`: 9 V on 100 Ω and 1 mF die away in 0.1 s, 3 V is passed.
 """
 
 import pytest
@@ -44,6 +45,32 @@ element = [
 item = [
   {id = "vf", find = "final value", voltage = "C1", points = 2},
   {id = "t", find = "time to reach", voltage = "C1", level = "7 V", points = 2},
+]
+
+[[problem]]
+id = "rise"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {before = "0 V", after = "15 V"}},
+  {name = "R1", kind = "resistor", between = ["a", "b"], value = "50 ohm"},
+  {name = "L1", kind = "inductor", between = ["b", "g"], value = "0.5 H"},
+]
+item = [
+  {id = "i", find = "expression", current = "L1", points = 4},
+  {id = "t", find = "time to reach", current = "L1", level = "0.2 A", points = 2},
+]
+
+[[problem]]
+id = "fall"
+ground = "g"
+element = [
+  {name = "C1", kind = "capacitor", between = ["a", "g"], value = "1 mF", initial = "9 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "g"], value = "100 ohm"},
+]
+item = [
+  {id = "v", find = "expression", voltage = "C1", points = 4},
+  {id = "t", find = "time to reach", voltage = "C1", level = "3 V", points = 2},
 ]
 """
 
@@ -91,3 +118,25 @@ def test_elsewhere_a_person_looks_behind_a_wrong_answer_and_nobody_asks_for_what
     assert (mark.awarded, mark.review) == (0, len(answers) > 1)
     assert said in mark.reasons[0]
     assert "write the result" not in " ".join(mark.reasons)
+
+
+@pytest.mark.parametrize(
+    ("problem", "own", "said", "points", "looks"),
+    [
+        ("rise", "0.1(1 - e^(-100t)) A", "never", 2, False),
+        ("fall", "4 + 5 e^(-10t) V", "never, it ends at 4 V", 2, False),
+        ("rise", "0.3(1 - e^(-100t)) mA", "never", 0, True),  # told as a slip with a prefix
+        ("fall", "9 e^(-10t) kV", "never", 0, False),  # so is this, and it passes 3 V
+        ("rise", "-0.3(1 - e^(-100t)) A", "never, since i is below 0 A", 0, True),  # told as a turned sign
+        ("fall", "-9 e^(-10t) V", "never", 0, True),
+        ("rise", "0.3 A", "never", 0, False),  # it is above all the time
+        ("fall", "2 V", "never", 0, False),  # it is below all the time
+        ("rise", "0.3 e^(-100t) A", "it is never reached", 0, False),  # it passes 0.2 A
+        ("fall", "9(1 - e^(-10t)) V", "never, it ends at 9 V", 0, False),
+    ],
+)
+def test_of_an_own_response_the_slip_that_is_told_is_looked_at_and_what_passes_the_level_is_wrong(
+    key, problem, own, said, points, looks
+):
+    mark = last_mark(key, problem, {"v" if problem == "fall" else "i": own, "t": said})
+    assert (mark.awarded, mark.review) == (points, looks)
