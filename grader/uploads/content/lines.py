@@ -112,25 +112,36 @@ class _Open:
         """
         text, other = self.text, ""
         said = [line for line in below if _SAYS.search(line.text)]
-        listed = all(line.marked for line in said)
-        if _SAYS.search(text):
-            listed = listed and self.line.marked and {line.indent for line in said} == {self.line.indent}
+        listed = self._is_listed(said)
         for line in below:
             if len(text) > limits.CELL_CHARS:
                 break
             own = line.item if listed else line.signed
-            may_go_on = not self.together and not (listed and line.marked) and bool(_GOES_ON.match(line.raw))
-            begins = _BY_ITSELF.match(line.raw) or _COMPLETE.search(text.rpartition("\n")[2])
-            on = (may_go_on and not begins and _OF_TIME.search(line.raw)) or _OPEN_END.search(text)
-            on = on or (_ENDS_IN_A_NUMBER.search(text) and _UNIT_LIKE.fullmatch(line.text))
-            if text and (on or may_go_on):
+            may_go_on = not (self.together or (listed and line.marked)) and bool(_GOES_ON.match(line.raw))
+            on = bool(text) and _goes_on(text, line, may_go_on=may_go_on)
+            if on or (text and may_go_on):
                 other = f"{other or text} {line.raw}"
             elif other:
                 other = f"{other}\n{own}"
-            text = f"{text} {line.raw}" if text and on else f"{text}\n{own}".strip("\n")
+            text = f"{text} {line.raw}" if on else f"{text}\n{own}".strip("\n")
         if listed and len(said) == 1:
             other = other or text.replace(said[0].item, said[0].signed)
-        return text, (other,) if other and other != text else ()
+        return text, tuple({other} - {"", text})
+
+    def _is_listed(self, said: list[Line]) -> bool:
+        """Whether all that is said stands in a list: every line has its mark, the one with the name as well where it says something."""
+        listed = all(line.marked for line in said)
+        if not _SAYS.search(self.text):
+            return listed
+        return listed and self.line.marked and {line.indent for line in said} == {self.line.indent}
+
+
+def _goes_on(text: str, line: Line, *, may_go_on: bool) -> bool:
+    """Whether a line belongs to the end of the text above: it is a term of a sum there, closes what is open, or is its unit."""
+    begins = _BY_ITSELF.match(line.raw) or _COMPLETE.search(text.rpartition("\n")[2])
+    if (may_go_on and not begins and _OF_TIME.search(line.raw)) or _OPEN_END.search(text):
+        return True
+    return bool(_ENDS_IN_A_NUMBER.search(text) and _UNIT_LIKE.fullmatch(line.text))
 
 
 def _in_doubt(cell: Cell, pair: Pair) -> Cell:
