@@ -177,21 +177,23 @@ def _is_said(question: Question, item: Item, constant: str) -> bool:
         one.name for one in question.circuit.elements
     }
     for name in map(re.escape, names):
-        if re.search(rf"(?<![\w^])\(?{name}\s*{_NATURAL}", said):
+        if re.search(rf"(?<![\w^]){name}\s*{_NATURAL}", said):
             return constant != "xf"
-        if re.match(rf"{name}\s*(?:$|[,:;=(])", said) or re.search(
-            rf"(?:constant|coefficient)\s+{name}(?!\w)|=\s*{name}\s*[-−+].*{_NATURAL}", said
-        ):
+        alone = re.match(rf"{name}\s*(?:$|[,:;=(])", said) or re.search(
+            rf"(?:constant|coefficient)\s+{name}(?!\w)", said
+        )
+        if alone or (re.search(_NATURAL, said) and re.search(rf"[-−+=(]\s*{name}(?!\w)", said)):
             return True
     rules = question.asked(STATED).rules(replace(question, item=item))
     named = {id for rule in rules for _, id in rule.uses}
     return any(one.id in named for one in question.same_here(*(one.find for one in question.problem.items)))
 
 
-_NAME = regex(r"[^\W\d_ituvqwpITUVQWP]_?[0-9]?(?!\w)")
+_NAME = regex(r"[^\W\d_ituvqwpITUVQWP]_?[0-9₀-₉]?(?!\w)")
 """What a constant is called; i, v and their like are quantities."""
-_NATURAL = r"[*·]?\s*(?:e\s*\^|exp\b|cos\b|sin\b)"
+_NATURAL = r"[*·×]?\s*(?:e\s*\^|(?:exp|cos|sin)(?![^\W\d_]))"
 """What a constant of the natural part stands before."""
+
 
 STATED = "stated value"
 

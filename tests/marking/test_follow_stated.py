@@ -202,3 +202,31 @@ def test_only_what_the_rubric_says_is_a_constant_counts_as_one(said, own, answer
 def test_equal_size_by_chance_is_none(said, own, answer, follows):
     key = build_key(read_rubric((COIL % ("x", "1 A", "x", *said)).encode(), "tank.toml"))
     assert (marks_of(key, {f"tank.{said[0]}": own, "tank.v": answer})["tank.v"].awarded == 4) is follows
+
+
+CAPSTAN = f"""
+title = "Capstan (invented)"
+[[problem]]
+id = "capstan"
+{LOOP.replace("6 ohm", "10 ohm")}
+item = [
+  {{id = "%s", find = "stated value", key = "%s", points = 1, text = "%s"}},
+  {{id = "v", find = "expression", voltage = "C1", points = 4}},
+]
+"""
+"""By hand: alpha = omega0 = 5, v = 12 - (12 + 60 t) e^(-5 t) V."""
+
+
+@pytest.mark.parametrize(
+    ("said", "own", "answer", "follows"),
+    [
+        (("B", "-60 V/s", "B in v = 12 V + (A + B t) e^(-5 t)"), "-50 V/s", "12 - (12 + 50 t) e^(-5t) V", True),
+        (("A", "-12 V", "A in v = 12 V + (A + B t) e^{-5 t}"), "-10 V", "12 - (10 + 60 t) e^(-5t) V", True),
+        (("K2", "-60 V/s", "K₂ in v = 12 V + (K₁ + K₂ t) exp(-5 t)"), "-50 V/s", "12 - (12 + 50 t) e^(-5t) V", True),
+        (("B", "-60 V", "B in v = 12 V + (A + B t) e^(-5 t)"), "-50 V", "12 - (12 + 50 t) e^(-5t) V", False),
+        (("rate", "-60 V/s", "How fast does the lamp's voltage fall?"), "-50 V/s", "12 - (12 + 50 t) e^(-5t) V", False),
+    ],
+)
+def test_a_constant_beside_t_is_one_per_second(said, own, answer, follows):
+    key = build_key(read_rubric((CAPSTAN % said).encode(), "capstan.toml"))
+    assert (marks_of(key, {f"capstan.{said[0]}": own, "capstan.v": answer})["capstan.v"].awarded == 4) is follows
