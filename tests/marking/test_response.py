@@ -227,6 +227,8 @@ STATED_BETWEEN = [
     f"I0 = 6 A; I0 - I0 e^(-50t) A until 20 ms; {SECOND} after",
     f"A = 6 A: A - A e^(-50t) A until 20 ms; {SECOND} after",
     "s = 6; s - s e^(-50t) A until 20 ms; 1.5+2.293e^(-200(t-0.02 s)) A after",
+    "tau = 20 ms: 6-6e^(-t/tau) A until 20 ms; tau = 5 ms: 1.5+2.293e^(-(t-0.02)/tau) A after",
+    "until 20 ms 6-6e^(-t/τ) A, τ = 20 ms; after it 1.5+2.293e^(-(t-0.02)/τ) A, τ = 5 ms",
     f"{FIRST}; t = 0.02 s; {SECOND}",
     f"{FIRST} until 20 ms; {SECOND} after 20 ms. At t = 100 ms i = 1.5 A",
     f"t<0 sec: 0 A; until 20 ms {FIRST}; then {SECOND}",
@@ -239,6 +241,11 @@ STATED_BETWEEN = [
 @pytest.mark.parametrize("answer", STATED_BETWEEN)
 def test_what_is_stated_beside_the_pieces_changes_none(key, answer):
     assert marked(key, i=answer)["i"].awarded == 8
+
+
+def test_a_name_that_is_stated_anew_has_each_value_in_its_place(key):
+    exchanged = "tau = 5 ms: 6-6e^(-t/tau) A until 20 ms; tau = 20 ms: 1.5+2.293e^(-(t-0.02)/tau) A after"
+    assert marked(key, i=exchanged)["i"].awarded < 8
 
 
 @pytest.mark.parametrize("end", ["1e400 s", "1*10^400 s", "1e99999 s", "1e-99999 s"])

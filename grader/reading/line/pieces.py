@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from grader.reading.limits import MAX_CHARACTERS
 from grader.reading.line.phrases import phrase_of
+from grader.reading.line.piece_values import in_units, with_values
 from grader.reading.line.split import is_strange
 from grader.reading.line.unit_said import is_of_the_kind_asked, measured
 from grader.reading.line.where import (
@@ -167,17 +168,13 @@ def _pieces(text: str, clock: Clock, question: Question) -> _Found:
     if not paired:
         return _Found()
     _, where, places = min(paired, key=lambda one: one[0])
-    said = _in_units(entries, places, question)
-    given = _given(entries, said)
-    others = (str(one) for k, one in enumerate(entries) if strengths[k] > _NUMBER and k not in places)
-    pieces = [piece for piece in map(_Piece, said, where) if not (piece.range or NOTHING).is_before_all]
-    return _Found(pieces, given, [one for one in others if one not in given])
-
-
-def _in_units(entries: Sequence[str | Where | float], places: Sequence[int], question: Question) -> list[str]:
-    """The formulas at some places, each with the unit that is said of all."""
-    units = [one for one in entries if isinstance(one, str) and is_of_the_kind_asked(one, question)]
-    return [_with_unit(str(entries[place]), units, question) for place in places]
+    texts = {k: one for k, one in enumerate(entries) if isinstance(one, str)}
+    said, given, stated = with_values(
+        in_units(texts, places, question), {k: one for k, one in texts.items() if k not in places}
+    )
+    pieces = [piece for piece in map(_Piece, said.values(), where) if not (piece.range or NOTHING).is_before_all]
+    left = (k for k, strength in enumerate(strengths) if strength > _NUMBER and k not in said and k not in stated)
+    return _Found(pieces, given, [texts[k] for k in left])
 
 
 def _without_before_all(entries: Sequence[str | Where | float]) -> list[str | Where | float]:
@@ -277,23 +274,6 @@ def _strength(said: str, question: Question) -> int:
     if _EXPONENTIAL.search(said) or _TIME.search(said):
         return _FUNCTION
     return _QUANTITY if measured(said, question) else _NUMBER
-
-
-_GIVEN = regex(r"(?P<name>(?!(?:[te]|exp)\s*=)[^\W\d_]\w*)\s*=[^=]*[0-9].*", re.DOTALL)
-
-
-def _given(entries: Sequence[str | Where | float], formulas: Sequence[str]) -> list[str]:
-    """The values that are stated for names in the formulas."""
-    found = (_GIVEN.fullmatch(one) for one in entries if isinstance(one, str) and one not in formulas)
-    names = "|".join(formulas)
-    return [one[0] for one in found if one and re.search(rf"(?<![^\W\d_]){one['name']}(?![\w']|\(t\)|\s*=)", names)]
-
-
-def _with_unit(said: str, units: list[str], question: Question) -> str:
-    """A formula with the unit that is said of all, if it has none."""
-    last = re.search(r"[^\W\d_]+$", said)
-    own = measured(said, question) or (last is not None and is_of_the_kind_asked(last[0], question))
-    return said if own or not units else f"{said} {units[-1]}"
 
 
 def _shared(
