@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from grader.reading.options import around
-from grader.reading.parted import FRAME, THINGS, labelled, parts, says_nothing, segments, stream_of
+from grader.reading.parted import FRAME, SCALED, THINGS, labelled, parts, says_nothing, segments, stream_of
 from grader.reading.saying import Options, Said, known_words, numbers_of, said, taken_apart, with_slips_mended
 from grader.reading.spelled import Token, spelled, table, tokens
 from grader.reading.tokens.vocabulary import normalized_name
@@ -35,7 +35,14 @@ class _Segment(NamedTuple):
 
 def things_in(text: str) -> tuple[str, ...]:
     """The things that a question's text names: ``the time constant``."""
-    return tuple(one.kind for one in tokens(spelled(text), *THINGS) if one.kind)
+    return tuple(one.kind for one in tokens(spelled(text), *THINGS, "not") if one.kind)
+
+
+def agrees_at_length(text: str, asked: frozenset[str]) -> bool:
+    """Whether a yes or no with further words answers a statement that denies: nobody knows what it agrees to."""
+    first, *others = tokens(spelled(text), "true", "false", "yes or no") or [Token("")]
+    told = [one for one in others if one.kind or not says_nothing(one)]
+    return "not" in asked and first.kind == "yes or no" and bool(told) and all(not one.kind for one in told)
 
 
 def sign_alone(text: str, options: tuple[str, ...]) -> str:
@@ -74,12 +81,14 @@ def is_turned(text: str, option: str, options: tuple[str, ...]) -> bool:
     cut = parts(labelled(tokens(spelled(text), *FRAME, "turning", *known.kinds), options))
     aside = () if any(known.figures) else ("aside",)
     standing = [part for opens, part in cut if opens not in {"reason", *aside} and _says(part, known)]
-    return any(
+    claimed = standing[-1] if standing else [one for _, part in cut for one in part]
+    scaled = [one.kind for one in claimed if one.kind in SCALED]
+    return len(scaled) > len({*scaled}) or any(
         one.kind == "turning"
         and one.text not in theirs
         and (one.text.split()[0],) not in table(*known.kinds)
         and (one.text != "negative" or any(known.figures))
-        for one in (standing[-1] if standing else [one for _, part in cut for one in part])
+        for one in claimed
     )
 
 
@@ -92,6 +101,21 @@ def _says(part: list[Token], known: Options) -> bool:
         or numbers_of(one.text, compared=True)
         for one in part
     )
+
+
+def is_denied(text: str, options: tuple[str, ...]) -> bool:
+    """Whether a text denies something in a word or a sign that no option has."""
+    theirs = {one.text for option in options for one in tokens(spelled(option), "not")}
+    return any(
+        (one.kind == "not" or one.text == "≠") and one.text not in theirs for one in tokens(spelled(text), "not")
+    )
+
+
+def is_judged(text: str, options: tuple[str, ...]) -> bool:
+    """Whether a text calls something wrong in a word that no option has: ``a yes, b no``."""
+    theirs = {one.text for option in options for one in tokens(spelled(option), "taken back", "false")}
+    words = [one for one in tokens(spelled(text), "not", "taken back", "false") if one.kind and one.text not in theirs]
+    return any(one.kind != "not" for one in words) and not any(one in "".join(options) for one in "✗✘×")
 
 
 def stands_alone(text: str, option: str, options: tuple[str, ...]) -> bool:

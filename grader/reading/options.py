@@ -87,7 +87,7 @@ def _as_a_whole(option: str) -> re.Pattern[str]:
     plain = in_one_alphabet(option)
     words = r"\s*".join(map(re.escape, re.findall(r"\w+|[^\w\s]", plain)))
     if not _MATHEMATICAL.search(plain):
-        return regex(rf"(?<!\w){words}(?!\w)")
+        return regex(rf"(?<![\w/*^]){words}(?![\w/*^])")
     before = r"(?<![\w.])(?<![0-9],)(?<![-+*/^<>≤≥≠])(?<![-+*/^<>≤≥≠]\s)"
     return regex(rf"{before}{words}(?!\w|[.,][0-9]|\s*[-+*/^<>≤≥≠])")
 

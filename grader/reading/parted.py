@@ -13,6 +13,7 @@ GROUPS = (
     ("overdamped", "critically damped", "underdamped", "undamped"), ("from",), ("to",),
 )  # fmt: skip
 """Classes of meaning; those of one group exclude one another."""
+SCALED = ("doubled", "halved", "quadrupled", "quartered")
 GROUP = {one: group for group in GROUPS for one in group}
 DENIES = {"changing": "unchanged", "steady": "jumping", "false": "true"}
 """Words that say no more than that a class does not hold."""

@@ -12,6 +12,7 @@ from grader.reading.tokens.units import one_letter_apart
 _IMPLIED = {"doubled": "growing", "halved": "shrinking", "quadrupled": "growing", "quartered": "shrinking"}
 _TURNED = {"growing": "shrinking", "shrinking": "growing"}
 _COMPARES = {">": "growing", "<": "shrinking", "=": "unchanged"}
+_JOINED = frozenset("/*^")
 _SHORTEST_SLIP, _SHORTEST_STEM, _LONGEST_ENDING = 6, 4, 3
 
 
@@ -86,10 +87,12 @@ def _words(stream: list[Token], *, numbered: bool) -> Iterator[str]:
     """The words of an option that may tell it from others: things, long words, and names."""
     for place, one in enumerate(stream):
         before, behind = stream[max(place - 1, 0) : place], stream[place + 1 : place + 2]
-        beside = any(other.text[-1].isdigit() for other in before) or any(other.text.isalpha() for other in behind)
+        beside = any(other.text[-1].isdigit() for other in before) or any(
+            other.text.isalpha() and not other.kind for other in behind
+        )
         if one.kind in THINGS:
             yield one.kind
-        elif one.kind or (one.text,) in table("glue", "than", "node"):
+        elif one.kind or (one.text,) in table("glue", "than", "node", "with"):
             continue
         elif any(map(str.isdigit, one.text)):
             if numbered and not one.text[0].isdigit():
@@ -104,7 +107,12 @@ def said(segment: list[Token], known: Options, *, bare: bool = False) -> Iterato
         return
     segment = with_slips_mended(segment, known)
     heads = [place for place, one in enumerate(segment) if one.kind in {*known.kinds, "label", "from", "to"}]
-    things = {place: word for place, one in enumerate(segment) for word in known_words(one, known)}
+    things = {
+        place: word
+        for place, one in enumerate(segment)
+        if all(other.text not in _JOINED for other in segment[max(place - 1, 0) : place + 2])
+        for word in known_words(one, known)
+    }
     denied = _denied(segment, heads, list(things))
     kinds = {segment[place].kind for place in heads}
     for place, word in things.items():

@@ -4,7 +4,7 @@ import re
 from typing import NamedTuple
 
 from grader.reading.damping import DAMPING, are_damping, damping_begun, damping_named
-from grader.reading.meaning import is_turned, meant, places_named, stands_alone
+from grader.reading.meaning import agrees_at_length, is_denied, is_judged, is_turned, meant, places_named, stands_alone
 from grader.reading.options import (
     begun,
     ended,
@@ -60,6 +60,8 @@ def choose(text: str, options: tuple[str, ...], asked: frozenset[str] = frozense
     if None not in either:
         first, *others = (Choice(option or "", 0) for option in dict.fromkeys(either))
         return Chosen(first, (f"'{typed}' was read as {first.option}.",), tuple(others))
+    if set(known) <= {"true", "false"} and agrees_at_length(text, asked):
+        raise CannotRead("choice-several", None, listed(known))
     found, slip = _found(text, known, asked, lettered=bool(options))
     if is_turned(text, found, known):
         raise CannotRead("choice-negated", None, typed)
@@ -80,13 +82,14 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
     damping = are_damping(options)
     said = meant(text, options, asked, lettered=lettered)
     named = list(said.options) or (damping_named(in_one_alphabet(text), options) if damping and not said.says else [])
-    if not named and not said.says:
+    denied = said.denies or is_denied(text, options)
+    if not named and not said.says and not (denied and whole):
         named = whole or _begun(text, options)
     if len(named) == 1:
         return named[0], ""
     if len(whole) > 1 or len(named) > 1:
         raise CannotRead("choice-several", None, listed(whole or named))
-    if said.denies:
+    if denied:
         raise CannotRead("choice-negated", None, text)
     signs = is_mathematical(options)
     close = [option for option in options if _nearly(loosely(text, signs), loosely(option, signs))]
@@ -99,14 +102,14 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
 def _begun(text: str, options: tuple[str, ...]) -> list[str]:
     """The options that begin or end with the text, if that is three letters long or the initial of one: ``T``."""
     signs = is_mathematical(options)
-    letters = loosely(text, signs)
-    begins = [option for option in options if begun(text, option, signs)]
+    letters = "" if regex(r"[/*^]").search(text) and not signs else loosely(text, signs)
+    begins = [option for option in options if letters and begun(text, option, signs)]
     if any(map(str.isdigit, letters)):
         begins = begins or [option for option in options if ended(text, option, signs)]
     return begins if len(letters) >= 3 or (len(letters) == len(begins) == 1) else []
 
 
-_PARTED = regex(r"[;,\n]|\b(?:and|und|et|oraz|ve)\b|(?<=\s)[yeи](?=\s)")
+_PARTED = regex(r"[;,\n]|\b(?:and|und|et|oraz|ve)\b|\s\+\s(?=[^\W\d_]{3})|(?<=\s)[yeи](?=\s)")
 
 
 def choose_all(text: str, options: tuple[str, ...]) -> Choice:
@@ -124,10 +127,13 @@ def choose_all(text: str, options: tuple[str, ...]) -> Choice:
     pieces = [piece for piece in _PARTED.split(text) if piece.strip()]
     if len(pieces) > 1 and not _NONE.isdisjoint(map(squeezed, pieces)) and _NONE.isdisjoint(map(squeezed, options)):
         raise CannotRead("choices-none-beside")
+    if is_judged(text, options):
+        raise CannotRead("choice-negated", None, text)
     by_letters = _by_letters(text, options)
     if by_letters:
         return Choice(APART.join(by_letters), 0)
-    places = set() if held(text, options)[0] else places_named(text, options)
+    single = all(len(squeezed(option)) == 1 for option in options)
+    places = set() if held(text, options)[0] and not single else places_named(text, options)
     if places:
         return Choice(APART.join(option for k, option in enumerate(options) if k in places), 0)
     named = _all_named(text, options)
@@ -140,6 +146,8 @@ def _all_named(text: str, options: tuple[str, ...]) -> set[str]:
     if None not in exact:
         return {option for option in exact if option}
     found, rest = held(text, options)
+    if found and is_denied(rest, options) and all(len(squeezed(option)) == 1 for option in options):
+        raise CannotRead("choice-negated", None, text)
     left = [piece for piece in _PARTED.split(rest) if squeezed(piece)]
     if found:
         return {*found, *(option for piece in left for option in _beside(piece, options))}
@@ -156,7 +164,8 @@ def _beside(piece: str, options: tuple[str, ...]) -> list[str]:
     """
     signs = is_mathematical(options)
     near = [option for option in options if _nearly(loosely(piece, signs), loosely(option, signs))]
-    named = near or ([] if signs else list(meant(piece, options).options))
+    told = meant(piece, options)
+    named = near or ([] if signs or told.denies else list(told.options))
     if not named and signs and len(piece.split()) < 3 and not _BESIDE.fullmatch(piece):
         raise CannotRead("choice-unknown", None, listed(options))
     return named

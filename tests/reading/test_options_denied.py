@@ -1,9 +1,12 @@
 """Options that deny, options that are letters or ordinals, and words that turn what stands beside them."""
 
+import re
+
 import pytest
 
+from grader.reading.meaning import things_in
 from grader.reading.refusals import CannotRead
-from grader.reading.words import choose
+from grader.reading.words import choose, choose_all
 
 HEATER = ("the heater is not warm", "the heater is warm", "the relay is shut")
 FLUX = ("the flux can vanish", "the flux cannot vanish", "the field cannot vanish")
@@ -51,3 +54,45 @@ def test_what_is_turned_weakened_or_named_twice_is_not_decided(text, options):
 def test_a_denial_that_touches_turns_the_truth(text, option):
     """One that stands elsewhere does not."""
     assert choose(text, BOTH).choice.option == option
+
+
+@pytest.mark.parametrize("text", ["yes it can vanish", "no, it does not vanish"])
+def test_a_yes_with_further_words_to_a_statement_that_denies_is_not_decided(text):
+    """By itself it is, and so is true or false."""
+    asked = things_in("The flux of a coil cannot vanish at once.")
+    assert [choose(one, BOTH, frozenset(asked)).choice.option for one in ("yes", "No.", "false")] == [
+        "true",
+        "false",
+        "false",
+    ]
+    with pytest.raises(CannotRead):
+        choose(text, BOTH, frozenset(asked))
+
+
+@pytest.mark.parametrize("text", ["not 7 V", "H/Ω", "doubles twice"])
+def test_what_denies_an_option_or_works_with_one_names_none(text):
+    """Nor does a factor that is said twice."""
+    with pytest.raises(CannotRead):
+        choose(
+            text, ("7 V", "2 V") if "V" in text else ("ohm", "henry", "second") if "Ω" in text else ("doubles", "stays")
+        )
+
+
+SEVERAL = ("the flux is continuous", "the flux vanishes", "the lamp stays lit")
+
+
+@pytest.mark.parametrize("text", ["a yes b no c yes", "a, c; b is wrong", "b is false"])
+def test_verdicts_on_letters_are_not_decided(text):
+    """Where several may hold."""
+    with pytest.raises(CannotRead):
+        choose_all(text, SEVERAL)
+
+
+@pytest.mark.parametrize("text, letters", [("p, not q", "p"), ("all but r", "pq"), ("the flux + the field", "fg")])
+def test_a_denial_adds_no_option(text, letters):
+    """Nor does it choose what it denies."""
+    named = {"p": "a", "q": "b", "r": "c", "f": "the flux", "g": "the field"}
+    options = ("the flux", "the field", "the lamp") if "flux" in text else ("a", "b", "c")
+    for sign in "pqr" if "flux" not in text else "":
+        text = re.sub(rf"\b{sign}\b", named[sign], text)
+    assert choose_all(text, options).option.split("; ") == [named[letter] for letter in letters]
