@@ -164,6 +164,69 @@ def test_a_heading_that_names_an_item_in_full_among_its_words(head):
     assert {".".join(one.place): one.as_written for one in found.answers} == {"valve.tau": "2 ms", "relay.v0-": "3 V"}
 
 
+def class_table(*heads, rows=("2 ms,3", "4 ms,5")):
+    lines = [f"S001{at},{row}" for at, row in enumerate(rows, 2)]
+    return uploads("class.csv", "\n".join([",".join(("id", *heads)), *lines, ""]), table=True)
+
+
+ABOUT = (
+    "How sure are you about valve.tau?",
+    "Explain how you got valve.tau from R",
+    "valve.tau (sure)",
+    "valve.tau (1-5)",
+    "valve.tau (how sure in percent) now",
+)
+
+
+@pytest.mark.parametrize("about", ABOUT)
+@pytest.mark.parametrize("own", ["valve.tau", "valve tau", "valve.tau (ms)", "valve.tau [in ms]"])
+def test_a_question_about_an_item_is_not_its_answer(own, about):
+    for heads, rows, where in (((own, about), ("2 ms,3", "4 ms,5"), "C1"), ((about, own), ("3,2 ms", "5,4 ms"), "B1")):
+        first, second = class_table(*heads, rows=rows)
+        assert (texts(first), texts(second)) == ({"valve.tau": "2 ms"}, {"valve.tau": "4 ms"})
+        assert first.faults == (f"{where}: '{about}' names the item that '{own}' answers, so it was not read.",)
+        assert second.faults == ()
+
+
+@pytest.mark.parametrize("about", ABOUT)
+def test_of_two_columns_that_both_name_an_item_among_words_none_is_guessed(about):
+    first, second = class_table("Time constant (valve.tau)", about)
+    assert texts(first) == texts(second) == {}
+    assert first.faults == (
+        f"B1: 'Time constant (valve.tau)' and '{about}' name the same item, so none of them was read; "
+        "head the one with the answers 'valve.tau'.",
+    )
+    assert second.faults == ()
+
+
+@pytest.mark.parametrize(
+    "head",
+    ["Mark how it goes - valve.current please", "Is valve.current or valve.tau slow", "valve.current and valve.tau"],
+)
+def test_a_heading_with_a_full_id_that_is_not_read_is_told_once(head):
+    first, second = class_table("relay.tau", head)
+    assert (texts(first), texts(second)) == ({"relay.tau": "2 ms"}, {"relay.tau": "4 ms"})
+    (fault,) = first.faults
+    assert fault.startswith(f"C1: '{head}' ")
+    assert second.faults == ()
+
+
+@pytest.mark.parametrize(
+    ("head", "unit"),
+    [
+        ("Current (valve.current in A)", "A"),
+        ("valve.current: the current (answer in mA)", "mA"),
+        ("valve.current (in mA please)", "mA"),
+        ("Current valve.current [in V/s, three digits]", "V/s"),
+        ("Current (in the coil) valve.current (A)", "A"),
+        ("Current (valve.current)", ""),
+    ],
+)
+def test_a_unit_in_the_brackets_of_a_heading_is_the_column_s(head, unit):
+    (found,) = uploads("class.tsv", f"id\t{head}\nS0012\t2\n", table=True)
+    assert [(one.text, one.unit) for one in found.answers] == [("2", unit)]
+
+
 def test_a_table_under_another_ending_is_still_read():
     assert texts(upload("S0012.txt", "item,answer\nvalve.tau,2 ms\n")) == {"valve.tau": "2 ms"}
     assert texts(upload("S0012.csv", "valve.tau: 2 ms\n")) == {"valve.tau": "2 ms"}

@@ -27,18 +27,24 @@ STUDENT_HEADINGS = ", ".join(f"'{word}'" for word in _WORDS[STUDENT])
 _YOUR = re.compile(r"(?:your|my)\s+")
 _BRACKETS = re.compile(r"\s*[(\[][^)\]]*[)\]]?\s*[:.]?$")
 _LONGEST = 60
-_UNIT_BRACKETS = re.compile(r"[(\[]\s*(?:in\s+)?([^)\]\s]*(?:\s?[/·*]\s?[^)\]\s]+|\sper\s[^)\]\s]+)?)\s*[)\]]\s*$")
+_UNIT = r"([^)\]\s,;]+(?:\s?[/·*]\s?[^)\]\s]+|\sper\s[^)\]\s]+)?)"
+_UNIT_ALONE = re.compile(rf"[(\[]\s*(?:in\s+)?{_UNIT}\s*[)\]]\s*$")
+_UNIT_AFTER_IN = re.compile(rf"[(\[](?:[^()\[\]]*\s)?in\s+{_UNIT}(?:[\s,;][^()\[\]]*)?[)\]]")
+_SHORT_UNIT = re.compile(r"[(\[]\s*(?:in\s+)?[^\W\d_]{1,2}(?:\s?[/·*]\s?[^\W\d_]{1,2})?\s*[)\]]\s*$")
+"""Brackets with what can hardly be a word: ``(kΩ)``, not ``(sure)``."""
 _FULL_NAME = re.compile(r"[^\W\d][\w-]*\.[^\W\d][\w+∞-]*")
 _NO_ANSWER = re.compile(r"\b(?:points?|scores?|grades?|marks?|feedback|comments?)\b", re.IGNORECASE)
 """Words of columns beside an answer's."""
 
 
 class Column(NamedTuple):
-    """A column of a wide table that holds one item: where, which, and the unit that its heading gives."""
+    """A column of a wide table that holds one item: where, which, the unit that its heading gives, and how sure that is."""
 
     column: int
     pair: Pair
     unit: str
+    rank: int
+    """0: the heading is the id, 1: with a unit beside it, 2: among other words"""
 
 
 def role_of(text: str) -> tuple[str, int] | None:
@@ -77,18 +83,62 @@ def is_heading(found: Mapping[str, int]) -> bool:
     return ITEM in found and ANSWER in found
 
 
-def wide_columns(row: Mapping[int, str], items: Items) -> tuple[Column, ...]:
-    """The columns of a wide table's heading that name an item."""
-    found = []
+def wide_columns(row: Mapping[int, str], items: Items) -> tuple[tuple[Column, ...], dict[int, str]]:
+    """The columns of a wide table's heading that hold an item; and what to say of others that name one, by column.
+
+    What stands beside an answer (how sure, how it was found) names its item as well: of several columns the heading with
+    the id alone counts, else the one with but a unit beside it, else none, since which holds the answer would be a guess.
+    """
+    found: dict[Pair, list[Column]] = {}
+    untaken: dict[int, str] = {}
     for column, text in sorted(row.items()):
-        if pair := items.find(text) or _within(text, items):
-            brackets = _UNIT_BRACKETS.search(text)
-            told = brackets is not None and folded(text) not in items.names and items.find(brackets[1]) is None
-            found.append(Column(column, pair, brackets[1] if brackets and told else ""))
-    return tuple(found)
+        plain = items.find(text)
+        pairs = (plain,) if plain else _within(text, items)
+        if len(pairs) > 1:
+            untaken[column] = f"{_shown(text)} names several items, so it was not read; an answer's heading names one"
+        elif pairs and not plain and _NO_ANSWER.search(_FULL_NAME.sub("", text)):
+            untaken[column] = (
+                f"{_shown(text)} speaks of points, marks or comments, so it was not read; "
+                f"if it holds answers, head it '{'.'.join(pairs[0])}'"
+            )
+        elif pairs:
+            bare = folded(text) in items.names or not re.search(r"[(\[]", text)
+            rank = 2 if not plain else 0 if bare else 1 if _SHORT_UNIT.search(text) else 2
+            unit = _unit_of(text, items)
+            found.setdefault(pairs[0], []).append(Column(column, pairs[0], unit, rank))
+    taken: list[Column] = []
+    for pair, named in found.items():
+        surest = min(one.rank for one in named)
+        best = [one for one in named if one.rank == surest]
+        if surest and len(best) > 1:
+            headings = " and ".join(_shown(row[one.column]) for one in named)
+            untaken[named[0].column] = (
+                f"{headings} name the same item, so none of them was read; head the one with the answers '{'.'.join(pair)}'"
+            )
+            untaken |= {one.column: "" for one in named[1:]}
+        else:
+            taken += best
+            read = _shown(row[best[0].column])
+            untaken |= {
+                one.column: f"{_shown(row[one.column])} names the item that {read} answers, so it was not read"
+                for one in named
+                if one.rank > surest
+            }
+    return tuple(sorted(taken)), untaken
 
 
-def _within(text: str, items: Items) -> Pair | None:
-    """The one item whose full name stands in a heading, as the export of a form has it: ``Time constant (valve.tau)``."""
-    named = {items.find(name) for name in _FULL_NAME.findall(text)} - {None}
-    return named.pop() if len(named) == 1 and not _NO_ANSWER.search(text) else None
+def _within(text: str, items: Items) -> tuple[Pair, ...]:
+    """The items whose full names stand in a heading, as the export of a form has it: ``Time constant (valve.tau)``."""
+    return tuple(dict.fromkeys(filter(None, map(items.find, _FULL_NAME.findall(text)))))
+
+
+def _unit_of(text: str, items: Items) -> str:
+    """The unit in a heading's brackets, if they hold no item."""
+    brackets = _UNIT_ALONE.search(text) or next(reversed([*_UNIT_AFTER_IN.finditer(text)]), None)
+    told = brackets is not None and folded(text) not in items.names and items.find(brackets[1]) is None
+    return brackets[1] if brackets and told else ""
+
+
+def _shown(text: str) -> str:
+    text = " ".join(text.split())
+    return f"'{text}'" if len(text) <= _LONGEST else f"'{text[:_LONGEST]}…'"

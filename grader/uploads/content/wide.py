@@ -16,15 +16,19 @@ def students_in(tables: tuple[Table, ...], items: Items) -> Iterator[Parsed]:
         students: tuple[tuple[int, int], ...] = ()
         answers: tuple[Column, ...] = ()
         unknown: Mapping[int, str] = {}
+        told: tuple[str, ...] = ()
         for row in grid.order:
             texts = grid.texts(row)
             who = student_columns(texts)
-            if who and (named := wide_columns(texts, items)):
+            named, untaken = wide_columns(texts, items) if who else ((), {})
+            if named or untaken:
                 students, answers = tuple((row, column) for column in who), named
-                known = {one.column for one in named}
+                known = {one.column for one in named} | untaken.keys()
                 unknown = {at: text for at, text in texts.items() if at not in known and _means_an_item(text, items)}
+                told = tuple(f"{table.where(row, at)}: {fault}" for at, fault in untaken.items() if fault)
             elif students:
-                yield _one(grid, row, students, answers, unknown, items)
+                yield _one(grid, row, students, answers, unknown, items, told)
+                told = ()  # of the heading, not of a row: the first one's says it
 
 
 def _means_an_item(text: str, items: Items) -> bool:
@@ -41,9 +45,10 @@ def _one(
     answers: tuple[Column, ...],
     unknown: Mapping[int, str],
     items: Items,
+    told: tuple[str, ...],
 ) -> Parsed:
-    gathering = Collector(items)
-    for column, pair, unit in answers:
+    gathering = Collector(items, faults=[*told])
+    for column, pair, unit, _ in answers:
         cell = grid.at(row, column)
         gathering.add(pair, cell, where=grid.table.where(row, column), unit=unit if cell.text.strip() else "")
     for column, name in unknown.items():
