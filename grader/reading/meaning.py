@@ -133,18 +133,22 @@ def stands_alone(text: str, option: str, options: tuple[str, ...]) -> bool:
     beside = [one for _, part in before for one in part]
     beside += [one for cut in behind for opens, part in cut if opens != "reason" for one in part]
     if len(option.strip()) == 1:
-        return all(
-            says_nothing(one) or (one.kind == "" and (one.text,) in table("node")) for one in beside
-        ) and not any(one.kind in _BESIDE_NONE for one in beside)
+        return all(_is_glue(one) for one in beside)
     own = known.words[options.index(option)]
-    return all(
-        one.kind not in {*_BESIDE_NONE, *known.kinds}
-        and not any(map(str.isdigit, one.text))
-        and one.text not in _WORKED
-        and set(known_words(one, known)) <= own
-        and (one.kind or len(one.text) > 1 or not one.text.isalpha() or (one.text,) in table("glue"))
-        for one in beside
-    )
+    return all(_says_no_more(one, own, known) for one in beside)
+
+
+def _is_glue(one: Token) -> bool:
+    """Whether a word says nothing beside an option of one letter."""
+    return one.kind not in _BESIDE_NONE and (says_nothing(one) or (not one.kind and (one.text,) in table("node")))
+
+
+def _says_no_more(one: Token, own: frozenset[str], known: Options) -> bool:
+    """Whether a word beside an option with words of its own speaks of no other one, by a class, a figure, a sign or a letter."""
+    if one.kind in {*_BESIDE_NONE, *known.kinds} or one.text in _WORKED or any(map(str.isdigit, one.text)):
+        return False
+    letter = not one.kind and len(one.text) == 1 and one.text.isalpha() and (one.text,) not in table("glue")
+    return not letter and set(known_words(one, known)) <= own
 
 
 def _speaks_for(one: Said, fitting: list[int], known: Options, *, alone: bool) -> bool:

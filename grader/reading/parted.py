@@ -218,7 +218,7 @@ def segments(part: list[Token]) -> list[list[Token]]:
             last = segment[-1]
             goes_on = [one if last.kind == "not" else _upheld(one) for one in said[-1:]]
             segment.extend(goes_on if last.kind == "not" or (last.text,) in table("does") else [])
-        segment[:0] = [] if words else subject
+        segment[:0] = subject if classes and not words else []
         subject, said = words or subject, classes or said
     return found
 

@@ -43,7 +43,7 @@ def taken_apart(options: tuple[str, ...]) -> Options:
     kinds, names = _kinds(options), ends_of_ways(options)
     streams = [stream_of(option, kinds, names) for option in options]
     operated = any(map(is_worked_with, options))
-    words = tuple(frozenset(_words(stream, numbered=not operated)) for stream in streams)
+    words = _with_one_stem([frozenset(_words(stream, numbered=not operated)) for stream in streams])
     compared = any(map(_comparing, streams))
     numbers = tuple(numbers_of(option, compared=compared) for option in options)
     known = Options(kinds, names, words, (), numbers, frozenset().union(*words), compared=compared)
@@ -54,6 +54,13 @@ def taken_apart(options: tuple[str, ...]) -> Options:
         bound = frozenset((one.of, GROUP[one.what]) for own in says for one in own if one.of and one.what in CLASSES)
         known = known._replace(says=says, bound=bound)
     return known
+
+
+def _with_one_stem(words: list[frozenset[str]]) -> tuple[frozenset[str], ...]:
+    """The words of options, those that differ by their endings alone as one word: ``ring``, ``rings``."""
+    known = sorted(frozenset().union(*words), key=lambda word: (len(word), word))
+    first = {word: next(one for one in known if one == word or _stem(one, word)) for word in known}
+    return tuple(frozenset(first[word] for word in own) for own in words)
 
 
 def _kinds(options: tuple[str, ...]) -> tuple[str, ...]:

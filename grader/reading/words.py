@@ -77,7 +77,7 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
         If it names none of the options, or several.
     """
     whole, _ = held(text, options)
-    if len(whole) == 1 and (any(map(is_worked_with, options)) or stands_alone(text, whole[0], options)):
+    if len(whole) == 1 and _is_sure(text, whole[0], options):
         return whole[0], ""
     damping = are_damping(options)
     said = meant(text, options, asked, lettered=lettered)
@@ -87,16 +87,19 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
         named = whole or _begun(text, options)
     if len(named) == 1:
         return named[0], ""
-    if len(whole) > 1 or len(named) > 1:
+    if max(len(whole), len(named)) > 1:
         raise CannotRead("choice-several", None, listed(whole or named))
     if denied:
         raise CannotRead("choice-negated", None, text)
-    signs = is_mathematical(options)
-    close = [option for option in options if _nearly(loosely(text, signs), loosely(option, signs))]
-    close = close or (damping_begun(text, options) if damping else [])
-    if len(close) == 1 and not said.says:
+    close = [] if said.says else _near(text, options) or (damping_begun(text, options) if damping else [])
+    if len(close) == 1:
         return close[0], ", with a slip of the pen"
     raise CannotRead("choice-unknown", None, listed(options))
+
+
+def _is_sure(text: str, option: str, options: tuple[str, ...]) -> bool:
+    """Whether the one option that stands in a text as a whole is chosen before any other reading."""
+    return any(map(is_worked_with, options)) or stands_alone(text, option, options)
 
 
 def _begun(text: str, options: tuple[str, ...]) -> list[str]:
@@ -163,7 +166,7 @@ def _beside(piece: str, options: tuple[str, ...]) -> list[str]:
         Where options are signs and units and the piece is none of them: it may be meant for one.
     """
     signs = is_mathematical(options)
-    near = [option for option in options if _nearly(loosely(piece, signs), loosely(option, signs))]
+    near = _near(piece, options)
     told = meant(piece, options)
     named = near or ([] if signs or told.denies else list(told.options))
     if not named and signs and len(piece.split()) < 3 and not _BESIDE.fullmatch(piece):
@@ -190,6 +193,12 @@ def _by_letters(text: str, options: tuple[str, ...]) -> list[str]:
 def lettered(options: tuple[str, ...]) -> str:
     """Options with their letters: ``(a) rises, (b) falls``."""
     return listed([f"({chr(ord('a') + k)}) {option}" for k, option in enumerate(options)])
+
+
+def _near(text: str, options: tuple[str, ...]) -> list[str]:
+    """The options that a text is but for a slip of the pen."""
+    signs = is_mathematical(options)
+    return [option for option in options if _nearly(loosely(text, signs), loosely(option, signs))]
 
 
 def _nearly(written: str, option: str) -> bool:

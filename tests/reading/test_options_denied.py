@@ -10,6 +10,7 @@ from grader.reading.words import choose, choose_all
 
 HEATER = ("the heater is not warm", "the heater is warm", "the relay is shut")
 FLUX = ("the flux can vanish", "the flux cannot vanish", "the field cannot vanish")
+BELL = ("the bell rings", "the bell does not ring", "the horn rings")
 LAMPS = ("lamp C", "lamp B", "lamp A")
 TAPS = ("D", "B", "A", "C")
 ORDERS = ("second", "third", "first")
@@ -18,11 +19,17 @@ TURNS = ("clockwise", "counterclockwise")
 
 
 @pytest.mark.parametrize("dress", ["{}", "I think {}", "Answer: {}.", "so {}", "it is said that {}, as R is small"])
-@pytest.mark.parametrize("options", [HEATER, FLUX])
+@pytest.mark.parametrize("options", [HEATER, FLUX, BELL])
 def test_an_option_in_other_words_around_it_is_that_option(dress, options):
     """One that denies is never turned round by what stands around it."""
     for option in options:
         assert choose(dress.format(option), options).choice.option == option
+
+
+@pytest.mark.parametrize("option", [HEATER[0], BELL[1]])
+def test_a_denial_holds_behind_a_stop(option):
+    """An end that says nothing does not say again what is denied without its denial."""
+    assert choose(f"{option}; that is it", HEATER if option in HEATER else BELL).choice.option == option
 
 
 @pytest.mark.parametrize("dress", ["{}", "I think {}", "Answer: {}.", "It is {}.", "{} because of R"])
