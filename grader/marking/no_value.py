@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from grader.marking.follow import CarriedForward
 from grader.marking.own_clock import INSTANTS, never_with_reason
-from grader.quantities import Answer, follow
+from grader.quantities import Answer, Rule, follow
 from grader.quantities.finding import Find
 from grader.regex import regex
 from grader.rubric.references import Reference
@@ -44,16 +44,22 @@ def left_without(reference: Reference, carried: Mapping[str, CarriedForward]) ->
         if all(item in carried for item in rule.items):
             sources = dict.fromkeys(source for item in rule.items for source in carried[item].source)
             if sources:
-                wrong = [carried[id] for id in (*rule.items, *sources) if id in carried and carried[id].source]
-                responses = [one for one in wrong if isinstance(one.right, Waveform) and not one.right.is_constant]
-                led = follow(rule, {id: carried[id].answer for id in rule.items})
-                if led is not None and not _is_over(led, reference):
-                    return NoValue(person=not responses)
-                if any(one.slip for one in responses):
-                    return NoValue(person=True)
-                beyond = any(_is_beyond(one, reference) for one in responses)
-                return NoValue() if beyond else NoValue(tuple(sources))
+                return _left_by(rule, tuple(sources), reference, carried)
     return NoValue(person=any(own.source for own in carried.values()))
+
+
+def _left_by(
+    rule: Rule, sources: tuple[str, ...], reference: Reference, carried: Mapping[str, CarriedForward]
+) -> NoValue:
+    """The same of one rule, by which the answer follows from own wrong ones."""
+    wrong = [carried[id] for id in (*rule.items, *sources) if id in carried and carried[id].source]
+    responses = [one for one in wrong if isinstance(one.right, Waveform) and not one.right.is_constant]
+    led = follow(rule, {id: carried[id].answer for id in rule.items})
+    if led is not None and not _is_over(led, reference):
+        return NoValue(person=not responses)
+    if any(one.slip for one in responses):
+        return NoValue(person=True)
+    return NoValue() if any(_is_beyond(one, reference) for one in responses) else NoValue(sources)
 
 
 def _is_beyond(own: CarriedForward, reference: Reference) -> bool:

@@ -159,22 +159,27 @@ def _pieces(text: str, clock: Clock, question: Question) -> _Found:
     if sum(isinstance(one, Where) for one in entries) > _MOST_MARKS:
         return _Found()
     _without_corrected(entries, strengths)
-    number = len(clock.starts)
-    chosen = _candidates(entries, strengths, number)
-    if any(len(places) <= number for places in chosen):
-        entries = _without_before_all(entries)
-    shared = ((*_shared(entries, places, clock), places) for places in chosen)
-    paired = [one for one in shared if _all_told(strengths, *one[1:])]
-    if not paired:
-        return _Found()
-    _, where, places = min(paired, key=lambda one: one[0])
+    where, places = _paired(entries, strengths, clock)
     texts = {k: one for k, one in enumerate(entries) if isinstance(one, str)}
     said, given, stated = with_values(
         in_units(texts, places, question), {k: one for k, one in texts.items() if k not in places}
     )
     pieces = [piece for piece in map(_Piece, said.values(), where) if not (piece.range or NOTHING).is_before_all]
     left = (k for k, strength in enumerate(strengths) if strength > _NUMBER and k not in said and k not in stated)
-    return _Found(pieces, given, [texts[k] for k in left])
+    return _Found(pieces, given, [texts[k] for k in left] if pieces else [])
+
+
+def _paired(
+    entries: list[str | Where | float], strengths: list[int], clock: Clock
+) -> tuple[list[tuple[Where, ...]], list[int]]:
+    """What says where, and the places of the formulas that it belongs to, at the least cost; none where nothing fits."""
+    number = len(clock.starts)
+    chosen = _candidates(entries, strengths, number)
+    if any(len(places) <= number for places in chosen):
+        entries = _without_before_all(entries)
+    shared = ((*_shared(entries, places, clock), places) for places in chosen)
+    paired = [one for one in shared if _all_told(strengths, *one[1:])]
+    return min(paired, key=lambda one: one[0])[1:] if paired else ([], [])
 
 
 def _without_before_all(entries: Sequence[str | Where | float]) -> list[str | Where | float]:

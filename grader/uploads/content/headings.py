@@ -102,29 +102,43 @@ def wide_columns(row: Mapping[int, str], items: Items) -> tuple[tuple[Column, ..
                 f"if it holds answers, head it '{'.'.join(pairs[0])}'"
             )
         elif pairs:
-            bare = folded(text) in items.names or not re.search(r"[(\[]", text)
-            rank = 2 if not plain else 0 if bare else 1 if _SHORT_UNIT.search(text) else 2
-            unit = _unit_of(text, items)
-            found.setdefault(pairs[0], []).append(Column(column, pairs[0], unit, rank))
+            rank = _rank(text, items) if plain else _VAGUE
+            found.setdefault(pairs[0], []).append(Column(column, pairs[0], _unit_of(text, items), rank))
     taken: list[Column] = []
-    for pair, named in found.items():
-        surest = min(one.rank for one in named)
-        best = [one for one in named if one.rank == surest]
-        if surest and len(best) > 1:
-            headings = " and ".join(_shown(row[one.column]) for one in named)
-            untaken[named[0].column] = (
-                f"{headings} name the same item, so none of them was read; head the one with the answers '{'.'.join(pair)}'"
-            )
-            untaken |= {one.column: "" for one in named[1:]}
-        else:
-            taken += best
-            read = _shown(row[best[0].column])
-            untaken |= {
-                one.column: f"{_shown(row[one.column])} names the item that {read} answers, so it was not read"
-                for one in named
-                if one.rank > surest
-            }
+    for named in found.values():
+        best, others = _surest(named, row)
+        taken += best
+        untaken |= others
     return tuple(sorted(taken)), untaken
+
+
+_SURE, _WITH_UNIT, _VAGUE = range(3)
+"""How plainly a heading names its item: by the id alone, with but a unit beside it, among other words."""
+
+
+def _rank(text: str, items: Items) -> int:
+    if folded(text) in items.names or not re.search(r"[(\[]", text):
+        return _SURE
+    return _WITH_UNIT if _SHORT_UNIT.search(text) else _VAGUE
+
+
+def _surest(named: list[Column], row: Mapping[int, str]) -> tuple[list[Column], dict[int, str]]:
+    """Of the columns that name one item those that hold its answers, and what to say of the others."""
+    rank = min(one.rank for one in named)
+    best = [one for one in named if one.rank == rank]
+    if rank != _SURE and len(best) > 1:
+        headings = " and ".join(_shown(row[one.column]) for one in named)
+        told = (
+            f"{headings} name the same item, so none of them was read; "
+            f"head the one with the answers '{'.'.join(named[0].pair)}'"
+        )
+        return [], {named[0].column: told, **{one.column: "" for one in named[1:]}}
+    read = _shown(row[best[0].column])
+    return best, {
+        one.column: f"{_shown(row[one.column])} names the item that {read} answers, so it was not read"
+        for one in named
+        if one.rank > rank
+    }
 
 
 def _within(text: str, items: Items) -> tuple[Pair, ...]:
