@@ -121,4 +121,4 @@ def listed(options: Sequence[str]) -> str:
 
 def in_one_alphabet(text: str) -> str:
     """A text in the one alphabet, in small letters."""
-    return _OHMS.sub(r"\1ω", normalize(text.strip()).text.lower())
+    return _OHMS.sub(r"\1ω", normalize(text.strip().replace("!=", "≠")).text.lower())

@@ -63,7 +63,7 @@ def choose(text: str, options: tuple[str, ...], asked: frozenset[str] = frozense
     if set(known) <= {"true", "false"} and agrees_at_length(text, asked):
         raise CannotRead("choice-several", None, listed(known))
     found, slip = _found(text, known, asked, lettered=bool(options))
-    differs = "≠" in in_one_alphabet(text).replace("!=", "≠") and "≠" not in in_one_alphabet(found)
+    differs = "≠" in in_one_alphabet(text) and "≠" not in in_one_alphabet(found)
     if differs or is_turned(text, found, known):
         raise CannotRead("choice-negated", None, typed)
     return Chosen(Choice(found, 0), (f"'{typed}' was read as {found}{slip}.",))
