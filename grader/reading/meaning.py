@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from grader.reading.options import around
-from grader.reading.parted import FRAME, SCALED, THINGS, labelled, parts, says_nothing, segments, stream_of
+from grader.reading.parted import FRAME, SCALED, STOPS, THINGS, labelled, parts, says_nothing, segments, stream_of
 from grader.reading.saying import Options, Said, known_words, numbers_of, said, taken_apart, with_slips_mended
 from grader.reading.spelled import Token, spelled, table, tokens
 from grader.reading.tokens.vocabulary import normalized_name
@@ -82,6 +82,8 @@ def is_turned(text: str, option: str, options: tuple[str, ...]) -> bool:
     aside = () if any(known.figures) else ("aside",)
     standing = [part for opens, part in cut if opens not in {"reason", *aside} and _says(part, known)]
     claimed = standing[-1] if standing else [one for _, part in cut for one in part]
+    if not any(known.figures):
+        claimed = _without_numbers(claimed)
     scaled = [one.kind for one in claimed if one.kind in SCALED]
     return len(scaled) > len({*scaled}) or any(
         one.kind == "turning"
@@ -90,6 +92,17 @@ def is_turned(text: str, option: str, options: tuple[str, ...]) -> bool:
         and (one.text != "negative" or any(known.figures))
         for one in claimed
     )
+
+
+def _without_numbers(part: list[Token]) -> list[Token]:
+    """A part without its clauses that hold a number, where options hold none: ``underdamped, 208 is below 500``."""
+    clauses: list[list[Token]] = [[]]
+    for one in part:
+        if one.text in STOPS:
+            clauses.append([])
+        else:
+            clauses[-1].append(one)
+    return [one for clause in clauses for one in clause if not any(other.text[0].isdigit() for other in clause)]
 
 
 def _says(part: list[Token], known: Options) -> bool:

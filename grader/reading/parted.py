@@ -9,7 +9,7 @@ from grader.regex import regex
 
 GROUPS = (
     ("unchanged", "growing", "shrinking", "doubled", "halved", "quadrupled", "quartered"), ("jumping",), ("positive", "negative"), ("nothing",),
-    ("inward", "outward"), ("clockwise", "counterclockwise"), ("leftward", "rightward"), ("true",), ("never",),
+    ("inward", "outward"), ("clockwise", "counterclockwise"), ("leftward", "rightward"), ("quicker", "slower", "as quick"), ("true",), ("never",),
     ("overdamped", "critically damped", "underdamped", "undamped"), ("from",), ("to",),
 )  # fmt: skip
 """Classes of meaning; those of one group exclude one another."""

@@ -229,6 +229,8 @@ STATED_BETWEEN = [
     "s = 6; s - s e^(-50t) A until 20 ms; 1.5+2.293e^(-200(t-0.02 s)) A after",
     "tau = 20 ms: 6-6e^(-t/tau) A until 20 ms; tau = 5 ms: 1.5+2.293e^(-(t-0.02)/tau) A after",
     "until 20 ms 6-6e^(-t/τ) A, τ = 20 ms; after it 1.5+2.293e^(-(t-0.02)/τ) A, τ = 5 ms",
+    "np.where(t<0.02, 6-6*np.exp(-50*t), 1.5+2.293*np.exp(-200*(t-0.02)))  # A",
+    "nos primeiros 20 ms 6-6e^(-50t) A, após 20 ms 1.5+2.293e^(-200(t-0.02)) A",
     f"{FIRST}; t = 0.02 s; {SECOND}",
     f"{FIRST} until 20 ms; {SECOND} after 20 ms. At t = 100 ms i = 1.5 A",
     f"t<0 sec: 0 A; until 20 ms {FIRST}; then {SECOND}",

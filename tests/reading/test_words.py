@@ -59,6 +59,23 @@ def test_options(text, number):
     assert found[0].tree.option == OPTIONS[number]
 
 
+@pytest.mark.parametrize(
+    ("text", "option"),
+    [
+        ("quicker", "faster"),
+        ("falls faster, as R is larger", "faster"),
+        ("its decay is sped up", "faster"),
+        ("schneller", "faster"),
+        ("更快", "faster"),
+        ("it slows down", "more slowly"),
+        ("plus lentement", "more slowly"),
+        ("just as fast", "equally fast"),
+    ],
+)
+def test_how_fast_something_goes(text, option):
+    assert choose(text, ("faster", "equally fast", "more slowly")).choice.option == option
+
+
 @pytest.mark.parametrize("text", ["the lamp", "d", "4", "none of them"])
 def test_no_option(text):
     """Too little, or not there."""

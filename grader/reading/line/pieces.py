@@ -45,7 +45,7 @@ _OTHERS = regex(r"\bor\b|\boder\b|\bou\b", re.IGNORECASE)
 _CALL = regex(r"(?:=\s*)?\b(?:np\.|numpy\.)?(?:where|iff?|wenn|piecewise)\s*\(|(?<![\^_\w}])\{", re.IGNORECASE)
 _MARKS = regex(r"[\ue000-\uf8ff]")
 _TOKEN = regex(
-    r"(?P<mark>[\ue000-\uf8ff])|(?P<most>[;\n∪]|//|(?<!\|)\|(?!\|))|(?P<less>,(?![0-9])|(?<![0-9]),|\.\.+|…)|(?P<colon>:|[-=]+>|⇒|→)"
+    r"(?P<mark>[\ue000-\uf8ff])|(?P<most>[;\n∪#]|//|(?<!\|)\|(?!\|))|(?P<less>,(?![0-9])|(?<![0-9]),|\.\.+|…)|(?P<colon>:|[-=]+>|⇒|→)"
     r"|(?P<more>\.(?=\s|$)|(?<=\s)(?:and|but|und|et|y|e|и)(?=\s)(?!\s\^))|(?P<slash>(?<=\s)/(?=\s))|(?P<word>(?<![\w'])(?:[^\W\d_]{2,}(?![\w'(]|\s?[\^*])|(?-i:[aIà])(?=\s))|[\u3040-\u30ff\u4e00-\u9fff]+)",
     re.IGNORECASE,
 )

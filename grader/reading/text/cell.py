@@ -49,7 +49,7 @@ _LOGARITHM = regex(r"(?:(?<=[-+*/=(0-9)])|(?<=[-+*/=(0-9)]\s))In(?=\s?[(0-9])")
 """``50*In 4``: a capital i where an l was meant, which look alike."""
 _COMPARES = regex(r"[<>≤≥]")
 _FOR = regex(
-    r"\b(?:para|pour|für|quando|quand|cuando|wenn|ab|при|dla)\b(?=\s*(?:t\s*[<>≤≥]|[0-9.,]+\s*[mμ]?s?\s*[<≤]\s*=?\s*t\b))",
+    r"\b(?:para|pour|für|per|quando|quand|cuando|wenn|ab|при|dla)\b(?=\s*(?:t\s*[<>≤≥]|[0-9.,]+\s*[mμ]?s?\s*[<≤]\s*=?\s*t\b))",
     re.IGNORECASE,
 )
 """``para t > 8 ms``: what opens a range of t in other languages."""

@@ -8,7 +8,7 @@ from grader.reading.tokens import Question, Token
 from grader.reading.tokens.units import PREFIXES_SAID, Meaning, look_up, look_up_prefix, nearest
 from grader.reading.tree import UnitSymbol
 from grader.regex import regex
-from grader.values.dimension import LENGTH, NUMBER
+from grader.values.dimension import LENGTH, NUMBER, RESISTANCE
 
 _JOINED = regex(r"[ -]\s?([A-Za-zΩ]+)")
 _BELOW_A_SLASH = regex(r"/\s?[0-9.,]+\Z")
@@ -81,15 +81,16 @@ _ENDS_A_TERM = regex(r"\s*(?:$|[-+,;)\]}=≈<>\n]|[*]?\s*e(?![a-z])|[*]?\s*exp|f
 
 def unit_or_name(text: str, word: str, place: int, question: Question, forks: Ambiguities) -> Token | None:
     """``12 V`` where V is also a source, ``2V/R``: a word behind a number that is a unit and a name; None for the name."""
-    meanings = look_up(word, question.dimension)
+    ohms = word == "R" and question.dimension == RESISTANCE  # 30 R, where R is a name as well
+    meanings = look_up("Ω" if ohms else word, question.dimension)
     if not meanings or meanings[0].slip:
         return None
     meaning = meanings[0]
     as_unit = Alternative(f"'{word}' was read as the unit {meaning.symbol}.")
-    as_name = Alternative(f"'{word}' was read as the value of {word}.")
+    as_name = Alternative("" if ohms else f"'{word}' was read as the value of {word}.")
     same = list(re.finditer(rf"(?<=[0-9])\s*{re.escape(word)}(?!\w)", text))
     unit_first = all(_ENDS_A_TERM.match(text, one.end()) for one in same) and bool(same)
-    ways = (as_unit, as_name) if unit_first else (as_name, as_unit)
+    ways = (as_unit, as_name) if unit_first and not ohms else (as_name, as_unit)
     first = same[0].end() - len(word) if same else place  # one decision for all places: 2V - V/3 + 4V
     if ways[forks.choose("scan", f"{word}: unit or name", first, ways)] is as_name:
         return None
