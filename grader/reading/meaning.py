@@ -166,16 +166,16 @@ def _says_no_more(one: Token, own: frozenset[str], known: Options) -> bool:
 
 def _speaks_for(one: Said, fitting: list[int], known: Options, *, alone: bool) -> bool:
     """Whether what holds speaks for the options that fit; ``alone``: a word only where no other option has it."""
-    if one.what[0] != "'":
+    if one.kind != "word":
         return True
-    having = [k for k, words in enumerate(known.words) if one.what[1:] in words]
+    having = [k for k, words in enumerate(known.words) if one.what in words]
     return having == fitting if alone else set(having) >= set(fitting)
 
 
 def _all_of(segments: list[_Segment]) -> list[Said]:
     """All that is said, once; a word denied that is used as well says nothing: ``not through R1, through R2``."""
     says = list(dict.fromkeys(one for segment in segments for one in segment.says))
-    return [one for one in says if one.holds or one.what[0] != "'" or one._replace(holds=True) not in says]
+    return [one for one in says if one.holds or one.kind != "word" or one._replace(holds=True) not in says]
 
 
 def _read_through(cut: list[tuple[str, list[Token]]], known: Options) -> list[tuple[str, list[_Segment]]]:
@@ -213,9 +213,9 @@ def places_named(text: str, options: tuple[str, ...]) -> set[int]:
         or not all(says_nothing(one) or one.kind == "all of it" for one in claimed)
     ):
         return set()
-    says = [one for one in _all_of(_counted(_read_through(cut, known))) if one.what.isdigit()]
+    says = [one for one in _all_of(_counted(_read_through(cut, known))) if one.kind == "place"]
     named, denied = ({int(one.what) for one in says if one.holds is holds} for holds in (True, False))
-    if "all of it" in kinds and "label" not in kinds[: kinds.index("all of it")]:
+    if "all of it" in kinds and "place" not in kinds[: kinds.index("all of it")]:
         return {*range(len(options))} - denied - (named if "but" in kinds else set())
     return named
 
@@ -228,7 +228,7 @@ def _fitting(says: list[Said], numbers: frozenset[str], known: Options) -> list[
         k for k, own in enumerate(known.says)
         if all(_fits(one, k, own, known) for one in says) and _is_numbered(numbers, k, known)
     ]  # fmt: skip
-    words = {one.what[1:] for one in says if one.what[0] == "'" and one.holds}
+    words = {one.what for one in says if one.kind == "word" and one.holds}
     theirs = frozenset().union(*(known.words[k] for k in fitting))
     if len(fitting) > 1:
         telling = words.intersection(theirs).difference(one.of for one in says if one.of in THINGS)
@@ -238,7 +238,7 @@ def _fitting(says: list[Said], numbers: frozenset[str], known: Options) -> list[
 
 def _are_of_others(words: set[str], says: list[Said], known: Options) -> bool:
     """Whether words speak for another option than the one that fits: any beside a letter, else one that a single option has."""
-    labelled_so = any(one.what.isdigit() for one in says)
+    labelled_so = any(one.kind == "place" for one in says)
     return any(labelled_so or sum(word in own for own in known.words) == 1 for word in words)
 
 
@@ -250,11 +250,11 @@ def _is_numbered(numbers: frozenset[str], place: int, known: Options) -> bool:
 
 def _fits(one: Said, place: int, own: frozenset[Said], known: Options) -> bool:
     """Whether an option, by what it says, may be meant where something is said."""
-    if one.what.isdigit():
+    if one.kind == "place":
         return (int(one.what) == place) is one.holds
-    if one.what[0] == "'":
+    if one.kind == "word":
         own_words = {other.holds for other in own if other.what == one.what}
-        return one.holds in own_words if own_words else one.holds or one.what[1:] not in known.words[place]
+        return one.holds in own_words if own_words else one.holds or one.what not in known.words[place]
     return one in own or (not one.holds and one.what != "true" and one._replace(holds=True) not in own)
 
 
@@ -282,12 +282,12 @@ def _counted(parts: list[tuple[str, list[_Segment]]]) -> list[_Segment]:
 
 
 def _with_labels(segments: list[_Segment]) -> list[_Segment]:
-    return [one for one in segments if any(said.what.isdigit() for said in one.says)]
+    return [one for one in segments if any(said.kind == "place" for said in one.says)]
 
 
 def _figures_of(cut: list[tuple[str, list[Token]]], known: Options) -> frozenset[str]:
     """The numbers that an answer claims, where options have some."""
     claimed = [one for opens, part in cut if opens not in {"reason", "aside"} for one in segments(part)]
     upheld = [segment for segment in claimed if all(one.kind != "not" for one in segment)]
-    texts = (" ".join(one.text for one in segment if one.kind != "label") for segment in upheld)
+    texts = (" ".join(one.text for one in segment if one.kind != "place") for segment in upheld)
     return frozenset(figure for text in texts for figure in numbers_of(text, compared=known.compared))

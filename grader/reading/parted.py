@@ -107,7 +107,7 @@ def labelled(stream: list[Token], options: tuple[str, ...]) -> list[Token]:
         return stream[place].text in _INITIALS and set(options) == {"true", "false"} and all(map(says_nothing, beside))
 
     found = [
-        Token(str(place_named(one, options)), "label") if labels(place) else one for place, one in enumerate(stream)
+        Token(str(place_named(one, options)), "place") if labels(place) else one for place, one in enumerate(stream)
     ]
     return [Token(one.text, _INITIALS[one.text]) if judges(place) else one for place, one in enumerate(found)]
 
@@ -162,7 +162,7 @@ def _place_of(one: Token, count: int) -> int:
 
 def says_nothing(one: Token) -> bool:
     """Whether a word or sign says nothing by itself beside the letter of an option."""
-    return one.kind in {"label", "option", *JOINTS} or one.text in STOPS or (one.text,) in table("glue")
+    return one.kind in {"place", "option", *JOINTS} or one.text in STOPS or (one.text,) in table("glue")
 
 
 def parts(stream: list[Token]) -> list[tuple[str, list[Token]]]:
@@ -200,7 +200,7 @@ def _takes_back(stream: list[Token], place: int) -> bool:
     before = [one for one in stream[:place] if one.text != "?"]
     following = stream[place + 1]
     return (
-        following.kind == "label"
+        following.kind == "place"
         or following.text in {*STOPS, "it"}
         or (before[-1:] != [] and before[-1].kind in GROUP.get(following.kind, ()))
     )

@@ -17,8 +17,9 @@ _SHORTEST_SLIP, _SHORTEST_STEM, _LONGEST_ENDING = 6, 4, 3
 
 
 class Said(NamedTuple):
-    """One thing said: what, of which word (``""``: of none in particular), and whether it holds."""
+    """One thing said: of its kind (a class, a word, a place, from or to a name), what, of which word, if any, and whether it holds."""
 
+    kind: str
     what: str
     of: str = ""
     holds: bool = True
@@ -51,7 +52,7 @@ def taken_apart(options: tuple[str, ...]) -> Options:
         says = tuple(
             frozenset(one for part in segments(stream) for one in said(part, known, bare=True)) for stream in streams
         )
-        bound = frozenset((one.of, GROUP[one.what]) for own in says for one in own if one.of and one.what in CLASSES)
+        bound = frozenset((one.of, GROUP[one.what]) for own in says for one in own if one.of)
         known = known._replace(says=says, bound=bound)
     return known
 
@@ -113,7 +114,7 @@ def said(segment: list[Token], known: Options, *, bare: bool = False) -> Iterato
     if any(one.kind == "would" for one in segment):
         return
     segment = with_slips_mended(segment, known)
-    heads = [place for place, one in enumerate(segment) if one.kind in {*known.kinds, "label", "from", "to"}]
+    heads = [place for place, one in enumerate(segment) if one.kind in {*known.kinds, "place", "from", "to"}]
     things = {
         place: word
         for place, one in enumerate(segment)
@@ -125,13 +126,11 @@ def said(segment: list[Token], known: Options, *, bare: bool = False) -> Iterato
     for place, word in things.items():
         told_by_class = place in denied and not kinds.isdisjoint(GROUP)
         if not told_by_class and not all(word in own for own in known.words):
-            yield Said("'" + word, "", place not in denied)
+            yield Said("word", word, holds=place not in denied)
     for place in heads:
         one, holds = segment[place], place not in denied
-        if one.kind == "label":
-            yield Said(one.text, "", holds)
-        elif one.kind in {"from", "to"}:
-            yield Said(one.kind, one.text, holds)
+        if one.kind in {"place", "from", "to"}:
+            yield Said(one.kind, one.text, holds=holds)
         elif one.kind not in {_IMPLIED.get(kind) for kind in kinds}:
             yield from _of_class(one.kind, segment, things, denied, known, holds=holds, bare=bare)
 
@@ -148,9 +147,9 @@ def _of_class(
 ) -> Iterator[Said]:
     """What a class says of each word beside it, and by itself where there is none."""
     if (kind == "false" and not holds) or (kind in {"true", "false"} and not bare and _is_denied_afar(segment)):
-        yield from (Said("true"), Said("true", "", holds=False))  # not wrong, true no jump: nobody knows
+        yield from (Said("class", "true"), Said("class", "true", holds=False))  # not wrong, true no jump: nobody knows
         return
-    alone = Said(DENIES.get(kind, kind), "", holds is (kind not in DENIES))
+    alone = Said("class", DENIES.get(kind, kind), holds=holds is (kind not in DENIES))
     pairs = _pairs(alone, segment, things, denied, known)
     yield from pairs
     if bare or not pairs:
@@ -178,7 +177,7 @@ def _pairs(said: Said, segment: list[Token], things: dict[int, str], denied: set
     behind = _compared_with(segment, things)
     turned = {place: _TURNED.get(said.what, said.what) for place in told if place > behind}
     pairs = [
-        Said(turned.get(place, said.what), word, said.holds is (place not in denied)) for place, word in told.items()
+        Said("class", turned.get(place, said.what), word, said.holds is (place not in denied)) for place, word in told.items()
     ]
     if behind < len(segment):
         return [pair for pair in pairs if any(pair._replace(holds=True) in own for own in known.says)] or pairs
@@ -188,7 +187,7 @@ def _pairs(said: Said, segment: list[Token], things: dict[int, str], denied: set
 def _of_the_others(said: Said, bound: set[str], words: list[str]) -> list[Said]:
     """What is said of some words only does not hold of the others of their sort."""
     sorts = {_sort(word) for word in words}
-    return [Said(said.what, of, not said.holds) for of in bound.difference(words) if _sort(of) in sorts]
+    return [said._replace(of=of, holds=not said.holds) for of in bound.difference(words) if _sort(of) in sorts]
 
 
 def _compared_with(segment: list[Token], things: dict[int, str]) -> int:
