@@ -95,7 +95,7 @@ def is_turned(text: str, option: str, options: tuple[str, ...]) -> bool:
 
 
 def _without_numbers(part: list[Token]) -> list[Token]:
-    """A part without its clauses that hold a number, where options hold none: ``underdamped, 208 is below 500``."""
+    """A part without its clauses that hold a number and no class, where options hold none: ``underdamped, 208 is below 500``."""
     clauses: list[list[Token]] = [[]]
     for one in part:
         if one.text in STOPS:
@@ -231,8 +231,8 @@ def _fitting(says: list[Said], numbers: frozenset[str], known: Options) -> list[
     words = {one.what for one in says if one.kind == "word" and one.holds}
     theirs = frozenset().union(*(known.words[k] for k in fitting))
     if len(fitting) > 1:
-        telling = words.intersection(theirs).difference(one.of for one in says if one.of in THINGS)
-        return [k for k in fitting if telling <= known.words[k]]
+        telling = words & theirs
+        return [k for k in fitting if telling <= known.words[k] | {one.of for one in known.says[k]}]
     return [] if _are_of_others(words - theirs, says, known) else fitting
 
 

@@ -7,6 +7,7 @@ from unicodedata import combining
 from unicodedata import normalize as decomposed
 
 from grader.reading.text.glyphs import normalize
+from grader.reading.tokens.units import look_up
 from grader.regex import regex
 
 _LETTERS = regex(r"[^a-z0-9]+")
@@ -21,6 +22,7 @@ _REMARK = regex(r"\(([^()+*/^<>=≤≥≠-]*)\)")
 _NO_SIGN = regex(r"[^\w()+*/^<>=≤≥≠.-]|\.(?![0-9])|_")
 _FIGURE = regex(r"(?:(?<![\w)])-\s*)?(?<![\w.])[0-9]*\.?[0-9]+|[<>≤≥≠]")
 _OHMS = regex(r"(?<![^\W\d_])([kmg]?)ohms?\b")
+_UNIT_IN_WORDS = regex(r"(?<=[0-9])\s*([^\W\d_]{4,})")
 _GOES_ON = regex(r"[-+*/^<>=≤≥≠.0-9]")
 
 
@@ -120,5 +122,6 @@ def listed(options: Sequence[str]) -> str:
 
 
 def in_one_alphabet(text: str) -> str:
-    """A text in the one alphabet, in small letters."""
-    return _OHMS.sub(r"\1ω", normalize(text.strip().replace("!=", "≠")).text.lower())
+    """A text in the one alphabet, in small letters, with signs for the units of its numbers."""
+    text = _OHMS.sub(r"\1ω", normalize(text.strip().replace("!=", "≠")).text.lower())
+    return _UNIT_IN_WORDS.sub(lambda match: f" {unit[0].symbol.lower()}" if (unit := look_up(match[1])) else match[0], text)

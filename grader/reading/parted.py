@@ -14,6 +14,8 @@ GROUPS = (
 )  # fmt: skip
 """Classes of meaning; those of one group exclude one another."""
 SCALED = ("doubled", "halved", "quadrupled", "quartered")
+PAIRED = ("inward", "overdamped")
+"""The first of groups with common words, which tell of it only where options have more than one of its classes: ``over``, ``in``."""
 GROUP = {one: group for group in GROUPS for one in group}
 DENIES = {"changing": "unchanged", "steady": "jumping", "false": "true"}
 """Words that say no more than that a class does not hold."""
@@ -178,7 +180,7 @@ def parts(stream: list[Token]) -> list[tuple[str, list[Token]]]:
             found.append(("taken back", []))
         elif one.kind == "correction" or _takes_back(stream, place):
             found.append(("correction", []))
-        elif one.text in _ARROWS or one.kind == "conclusion":
+        elif one.text in _ARROWS or (one.kind == "conclusion" and not _only_denies(part)):
             found.append(("conclusion", []))
         elif one.kind == "reason" and one.text not in _NO_REASON:
             found.append(("reason", []))
@@ -191,6 +193,12 @@ def parts(stream: list[Token]) -> list[tuple[str, list[Token]]]:
         else:
             part.append(one)
     return found
+
+
+def _only_denies(part: list[Token]) -> bool:
+    """Whether a part denies and says nothing of what: ``I do not think``."""
+    said = [one.kind for one in part if one.kind == "not" or not says_nothing(one)]
+    return said[-1:] == ["not"]
 
 
 def _takes_back(stream: list[Token], place: int) -> bool:
@@ -216,11 +224,18 @@ def segments(part: list[Token]) -> list[list[Token]]:
         classes = _classes_of(segment)
         if words and not classes:
             last = segment[-1]
-            goes_on = [one if last.kind == "not" else _upheld(one) for one in said[-1:]]
-            segment.extend(goes_on if last.kind == "not" or (last.text,) in table("does") else [])
+            denied = last.kind == "not" or _denies_a_thing(segment)
+            goes_on = [one if denied else _upheld(one) for one in said[-1:]]
+            segment.extend(goes_on if denied or (last.text,) in table("does") else [])
         segment[:0] = subject if classes and not words else []
         subject, said = words or subject, classes or said
     return found
+
+
+def _denies_a_thing(segment: list[Token]) -> bool:
+    """Whether a segment denies of one thing what was said of another: ``it jumps, not the voltage``."""
+    telling = [one for one in segment if one.kind or one.text not in STOPS and not says_nothing(one)]
+    return len(telling) == 2 and telling[0].kind == "not" and telling[1].kind in THINGS
 
 
 def _cut(part: list[Token]) -> list[list[Token]]:

@@ -5,7 +5,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from grader.reading.options import figures, is_worked_with
-from grader.reading.parted import CLASSES, DENIES, FRAME, GROUP, THINGS, ends_of_ways, says_nothing, segments, stream_of
+from grader.reading.parted import CLASSES, DENIES, FRAME, GROUP, GROUPS, PAIRED, THINGS, ends_of_ways, says_nothing, segments, stream_of
 from grader.reading.spelled import Token, spelled, table, tokens
 from grader.reading.tokens.units import one_letter_apart
 
@@ -69,7 +69,12 @@ def _kinds(options: tuple[str, ...]) -> tuple[str, ...]:
     cut = [tokens(spelled(option), *FRAME, *CLASSES) for option in options]
     told = [{one.kind for one in stream} | {_COMPARES[one.text] for one in _comparing(stream)} for stream in cut]
     judged = {"true", "false"} <= frozenset().union(*told)
-    differing = {GROUP[DENIES.get(kind, kind)] for kind in CLASSES if 0 < sum(kind in own for own in told) < len(told)}
+    differing = {
+        group
+        for group in GROUPS
+        for kinds in [{kind for own in told for kind in own if GROUP.get(DENIES.get(kind, kind)) == group}]
+        if len(kinds) > (group[0] in PAIRED) and any(0 < sum(kind in own for own in told) < len(told) for kind in kinds)
+    }
     return tuple(
         kind for kind in CLASSES
         if GROUP[DENIES.get(kind, kind)] in differing and (judged or DENIES.get(kind, kind) != "true")
@@ -125,7 +130,8 @@ def said(segment: list[Token], known: Options, *, bare: bool = False) -> Iterato
     kinds = {segment[place].kind for place in heads}
     for place, word in things.items():
         told_by_class = place in denied and not kinds.isdisjoint(GROUP)
-        if not told_by_class and not all(word in own for own in known.words):
+        shared = not bare and all(word in own for own in known.words)
+        if not told_by_class and not (shared and all(Said("word", word) in own for own in known.says)):
             yield Said("word", word, holds=place not in denied)
     for place in heads:
         one, holds = segment[place], place not in denied
