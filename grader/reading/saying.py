@@ -270,7 +270,8 @@ def _stem(one: str, other: str) -> bool:
 
 
 def _close(one: str, other: str) -> bool:
-    """Whether a long word is another with an ending, or with a slip inside of it."""
+    """Whether a long word is another with an ending, in another gender, or with a slip inside of it."""
     if len(other) < _SHORTEST_SLIP or not one.isalpha():
         return False
-    return one.startswith(other) or (one[0] == other[0] and one[-1] == other[-1] and one_letter_apart(one, other))
+    gender = one[:-1] == other[:-1] and len(one) > 2 * _SHORTEST_STEM
+    return one.startswith(other) or gender or (one[0] == other[0] and one[-1] == other[-1] and one_letter_apart(one, other))

@@ -3,7 +3,7 @@
 import re
 from typing import NamedTuple
 
-from grader.reading.damping import DAMPING, are_damping, damping_begun, damping_named
+from grader.reading.damping import DAMPING, are_damping, with_types_named
 from grader.reading.meaning import agrees_at_length, is_denied, is_judged, is_turned, meant, places_named, stands_alone
 from grader.reading.options import (
     begun,
@@ -80,9 +80,9 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
     whole, _ = held(text, options)
     if len(whole) == 1 and _is_sure(text, whole[0], options):
         return whole[0], ""
-    damping = are_damping(options)
+    text = with_types_named(text) if are_damping(options) else text
     said = meant(text, options, asked, lettered=lettered)
-    named = list(said.options) or (damping_named(in_one_alphabet(text), options) if damping and not said.says else [])
+    named = list(said.options)
     denied = said.denies or is_denied(text, options)
     if not named and not said.says and not (denied and whole):
         named = whole or _begun(text, options)
@@ -92,7 +92,7 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
         raise CannotRead("choice-several", None, listed(whole or named))
     if denied:
         raise CannotRead("choice-negated", None, text)
-    close = [] if said.says else _near(text, options) or (damping_begun(text, options) if damping else [])
+    close = [] if said.says else _near(text, options)
     if len(close) == 1:
         return close[0], ", with a slip of the pen"
     raise CannotRead("choice-unknown", None, listed(options))
