@@ -1,5 +1,6 @@
 """Answers that choose among options: by the letter first, else by what is said."""
 
+from grader.reading.damping import DAMPING
 from grader.reading.meaning import sign_alone
 from grader.reading.options import written_out
 from grader.reading.record import Reading
@@ -22,7 +23,7 @@ def chosen(
     CannotRead
         If it names none of the options, or several where one is asked.
     """
-    text = sign_alone(text, options)
+    text = sign_alone(text, options or DAMPING)
     written = written_out(text, options)
     if written is not None:
         return (Reading(Choice(written, 0)),)

@@ -1,5 +1,6 @@
 """Options taken apart, and what a segment of an answer says of them."""
 
+from collections import Counter
 from collections.abc import Iterator
 from functools import lru_cache
 from typing import NamedTuple
@@ -40,8 +41,17 @@ class Options(NamedTuple):
 
 @lru_cache(maxsize=256)
 def taken_apart(options: tuple[str, ...]) -> Options:
-    """Options taken apart; remembered, as a class answers the same question."""
-    kinds, names = _kinds(options), ends_of_ways(options)
+    """Options taken apart by the classes in which they differ; remembered, as a class answers the same question."""
+    known = _by_classes(options, _kinds(options))
+    told = [{(one.what, one.of, one.holds) for one in own if one.kind == "class" and (not one.of or _sort(one.of))} for own in known.says]
+    shared = told[0].intersection(*told)
+    differing = {GROUP[what] for own in told for what, *_ in own - shared}
+    kinds = tuple(kind for kind in known.kinds if GROUP[DENIES.get(kind, kind)] in differing)
+    return known if kinds == known.kinds else _by_classes(options, kinds)
+
+
+def _by_classes(options: tuple[str, ...], kinds: tuple[str, ...]) -> Options:
+    names = ends_of_ways(options)
     streams = [stream_of(option, kinds, names) for option in options]
     operated = any(map(is_worked_with, options))
     words = _with_one_stem([frozenset(_words(stream, numbered=not operated)) for stream in streams])
@@ -65,19 +75,15 @@ def _with_one_stem(words: list[frozenset[str]]) -> tuple[frozenset[str], ...]:
 
 
 def _kinds(options: tuple[str, ...]) -> tuple[str, ...]:
-    """The classes of the groups by which options differ; true and false only where one option is each."""
+    """The classes of the groups that options tell of; true and false only where one option is each."""
     cut = [tokens(spelled(option), *FRAME, *CLASSES) for option in options]
     told = [{one.kind for one in stream} | {_COMPARES[one.text] for one in _comparing(stream)} for stream in cut]
     judged = {"true", "false"} <= frozenset().union(*told)
-    differing = {
-        group
-        for group in GROUPS
-        for kinds in [{kind for own in told for kind in own if GROUP.get(DENIES.get(kind, kind)) == group}]
-        if len(kinds) > (group[0] in PAIRED) and any(0 < sum(kind in own for own in told) < len(told) for kind in kinds)
-    }
+    groups = Counter(GROUP[DENIES.get(kind, kind)] for kind in frozenset().union(*told) if kind in CLASSES)
     return tuple(
         kind for kind in CLASSES
-        if GROUP[DENIES.get(kind, kind)] in differing and (judged or DENIES.get(kind, kind) != "true")
+        for group in [GROUP[DENIES.get(kind, kind)]]
+        if groups[group] > (group[0] in PAIRED) and (judged or group[0] != "true")
     )  # fmt: skip
 
 
