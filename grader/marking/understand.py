@@ -15,10 +15,11 @@ from grader.marking.itemkey import ItemKey
 from grader.marking.own_clock import INSTANTS, ORIGIN, is_elsewhere, never_with_reason, since_the_switching
 from grader.marking.roots import polynomial_of
 from grader.quantities import Answer
-from grader.quantities.records import EQUATION, EXPRESSION, RESPONSE, VALUE, read_as
+from grader.quantities.records import CHOICE, EQUATION, EXPRESSION, RESPONSE, VALUE, read_as
 from grader.reading.algebra import waveform_by_algebra
 from grader.reading.elsewhere import elsewhere
 from grader.reading.line.pieces import in_ranges, tells_several
+from grader.reading.option_values import chosen_by_value
 from grader.reading.reader import read
 from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
@@ -78,14 +79,19 @@ def _attempts(
     named = {id: name for name, id in reversed(item.carries)}
 
     def read_for(text: str) -> tuple[Reading, ...] | Refusal:
-        return read(
-            text,
-            unit=written.unit,
-            expects=read_as(reference.kind),
-            dimension=reference.dimension,
-            names=item.names,
-            options=item.options,
-            called=reference.called,
+        by_value = chosen_by_value(text, written.unit, item.options) if reference.kind == CHOICE else None
+        return (
+            (by_value,)
+            if by_value
+            else read(
+                text,
+                unit=written.unit,
+                expects=read_as(reference.kind),
+                dimension=reference.dimension,
+                names=item.names,
+                options=item.options,
+                called=reference.called,
+            )
         )
 
     for text in (written.text, *written.alternatives):

@@ -31,7 +31,8 @@ def _comparison() -> re.Pattern[str]:
     value = r"(?:\s*=\s*[0-9.,]+)?\s*(?:is\s+|ist\s+|est\s+|es\s+|è\s+|é\s+)?"
     than = rf"\s*(?:{phrase_of('than').pattern}|to\b)?\s*"
     return regex(
-        rf"(?<!\w)(?:(?P<first>{_DAMPED})|{_NATURAL}){value}(?:{ways}){than}(?(first){_NATURAL}|{_DAMPED})", re.IGNORECASE
+        rf"(?<!\w)(?:(?P<first>{_DAMPED})|{_NATURAL}){value}(?:{ways}){than}(?(first){_NATURAL}|{_DAMPED})",
+        re.IGNORECASE,
     )
 
 

@@ -234,7 +234,7 @@ def segments(part: list[Token]) -> list[list[Token]]:
 
 def _denies_a_thing(segment: list[Token]) -> bool:
     """Whether a segment denies of one thing what was said of another: ``it jumps, not the voltage``."""
-    telling = [one for one in segment if one.kind or one.text not in STOPS and not says_nothing(one)]
+    telling = [one for one in segment if one.kind or (one.text not in STOPS and not says_nothing(one))]
     return len(telling) == 2 and telling[0].kind == "not" and telling[1].kind in THINGS
 
 

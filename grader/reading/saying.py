@@ -6,7 +6,18 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from grader.reading.options import figures, is_worked_with
-from grader.reading.parted import CLASSES, DENIES, FRAME, GROUP, GROUPS, PAIRED, THINGS, ends_of_ways, says_nothing, segments, stream_of
+from grader.reading.parted import (
+    CLASSES,
+    DENIES,
+    FRAME,
+    GROUP,
+    PAIRED,
+    THINGS,
+    ends_of_ways,
+    says_nothing,
+    segments,
+    stream_of,
+)
 from grader.reading.spelled import Token, spelled, table, tokens
 from grader.reading.tokens.units import one_letter_apart
 
@@ -43,7 +54,10 @@ class Options(NamedTuple):
 def taken_apart(options: tuple[str, ...]) -> Options:
     """Options taken apart by the classes in which they differ; remembered, as a class answers the same question."""
     known = _by_classes(options, _kinds(options))
-    told = [{(one.what, one.of, one.holds) for one in own if one.kind == "class" and (not one.of or _sort(one.of))} for own in known.says]
+    told = [
+        {(one.what, one.of, one.holds) for one in own if one.kind == "class" and (not one.of or _sort(one.of))}
+        for own in known.says
+    ]
     shared = told[0].intersection(*told)
     differing = {GROUP[what] for own in told for what, *_ in own - shared}
     kinds = tuple(kind for kind in known.kinds if GROUP[DENIES.get(kind, kind)] in differing)
@@ -189,7 +203,8 @@ def _pairs(said: Said, segment: list[Token], things: dict[int, str], denied: set
     behind = _compared_with(segment, things)
     turned = {place: _TURNED.get(said.what, said.what) for place in told if place > behind}
     pairs = [
-        Said("class", turned.get(place, said.what), word, said.holds is (place not in denied)) for place, word in told.items()
+        Said("class", turned.get(place, said.what), word, said.holds is (place not in denied))
+        for place, word in told.items()
     ]
     if behind < len(segment):
         return [pair for pair in pairs if any(pair._replace(holds=True) in own for own in known.says)] or pairs
@@ -280,4 +295,8 @@ def _close(one: str, other: str) -> bool:
     if len(other) < _SHORTEST_SLIP or not one.isalpha():
         return False
     gender = one[:-1] == other[:-1] and len(one) > 2 * _SHORTEST_STEM
-    return one.startswith(other) or gender or (one[0] == other[0] and one[-1] == other[-1] and one_letter_apart(one, other))
+    return (
+        one.startswith(other)
+        or gender
+        or (one[0] == other[0] and one[-1] == other[-1] and one_letter_apart(one, other))
+    )

@@ -1,0 +1,46 @@
+"""Options that are values with units: an answer chooses the one to whose value it comes, however it is written."""
+
+from functools import lru_cache
+
+from grader.errors import NotDefined
+from grader.reading.reader import read
+from grader.reading.record import Reading
+from grader.reading.refusals import Refusal
+from grader.reading.tree import Choice, Node
+from grader.reading.value.evaluate import EvaluationError, NotFinite, Quantity, evaluate
+from grader.values.dimension import Dimension
+from grader.values.waveform import NotAWaveform
+
+
+def chosen_by_value(text: str, unit: str, options: tuple[str, ...]) -> Reading | None:
+    """The choice of the one option that is worth what an answer is; None where options are no values, or none is."""
+    values = _values(options)
+    if not values:
+        return None
+    found = read(text, unit=unit, expects="value", dimension=values[0].dimension)
+    if isinstance(found, Refusal):
+        return None
+    first = found[0]
+    if first.others or first.rival or first.dropped or first.changed or first.remarks:
+        return None
+    same = [option for option, value in zip(options, values, strict=True) if value == _worth(first.tree)]
+    return Reading(Choice(same[0], 0), notes=(f"'{text.strip()}' was read as {same[0]}.",)) if len(same) == 1 else None
+
+
+@lru_cache(maxsize=256)
+def _values(options: tuple[str, ...]) -> tuple[Quantity, ...]:
+    """The values of options, where each has one and all have the same unit but for its prefix."""
+    read_as = [read(option, expects="value") for option in options]
+    values = [None if isinstance(one, Refusal) or one[0].remarks else _worth(one[0].tree) for one in read_as]
+    known = tuple(value for value in values if value is not None)
+    of_one_kind = len({value.dimension for value in known}) == 1 and known[0].dimension not in (None, Dimension())
+    return known if of_one_kind and len(known) == len(options) else ()
+
+
+def _worth(tree: Node) -> Quantity | None:
+    """What a tree is worth, where it is a constant without a name."""
+    try:
+        found = evaluate(tree)
+    except (EvaluationError, NotFinite, NotDefined, NotAWaveform, ZeroDivisionError):
+        return None
+    return found if found.waveform.is_constant and not found.named and not found.later else None
