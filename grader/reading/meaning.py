@@ -7,6 +7,7 @@ an answer chooses where one option alone fits.
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from grader.reading.factors import is_factor
 from grader.reading.options import around
 from grader.reading.parted import FRAME, SCALED, STOPS, THINGS, labelled, parts, says_nothing, segments, stream_of
 from grader.reading.saying import Options, Said, known_words, numbers_of, said, taken_apart, with_slips_mended
@@ -88,6 +89,7 @@ def is_turned(text: str, option: str, options: tuple[str, ...]) -> bool:
     return len(scaled) > len({*scaled}) or any(
         one.kind == "turning"
         and one.text not in theirs
+        and not is_factor(one.text, options)
         and (one.text.split()[0],) not in table(*known.kinds)
         and (one.text != "negative" or any(known.figures))
         for one in claimed

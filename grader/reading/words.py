@@ -4,6 +4,7 @@ import re
 from typing import NamedTuple
 
 from grader.reading.damping import DAMPING, are_damping, with_types_named
+from grader.reading.factors import by_factor
 from grader.reading.meaning import agrees_at_length, is_denied, is_judged, is_turned, meant, places_named, stands_alone
 from grader.reading.options import (
     begun,
@@ -77,6 +78,9 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
     CannotRead
         If it names none of the options, or several.
     """
+    scaled = by_factor(text, options)
+    if scaled is not None:
+        return scaled, ""
     whole, _ = held(text, options)
     if len(whole) == 1 and _is_sure(text, whole[0], options):
         return whole[0], ""

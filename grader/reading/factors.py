@@ -1,0 +1,138 @@
+"""Options that are factors, in words or figures: twice as long, nine fourths, unchanged; half as fast is twice as long."""
+
+from collections.abc import Iterator
+from fractions import Fraction
+from functools import lru_cache
+
+from grader.reading.options import listed
+from grader.reading.parted import FRAME, STOPS, parts
+from grader.reading.refusals import CannotRead
+from grader.reading.spelled import Token, spelled, tokens
+from grader.reading.tokens.vocabulary import NUMBER_WORDS, WORDS
+
+SCALED = {
+    "doubled": Fraction(2), "halved": Fraction(1, 2), "tripled": Fraction(3), "quadrupled": Fraction(4),
+    "quartered": Fraction(1, 4),
+}  # fmt: skip
+_COMPARATIVE = {"growing": 1, "slower": 1, "shrinking": -1, "quicker": -1}
+_SIZES = {"long": 1, "large": 1, "slow": 1, "short": -1, "small": -1, "fast": -1}
+_PACES = {"slow", "slower", "fast", "quicker"}
+_OF_TIME = {*_PACES, "long", "short"}
+_KINDS = ("unchanged", *_COMPARATIVE, *_SIZES, "percent", "times", "factor", "by", "divided", *SCALED)
+_PARTS = {**WORDS["parts"], **{f"{word}s": number for word, number in WORDS["parts"].items()}}
+
+
+def by_factor(text: str, options: tuple[str, ...]) -> str | None:
+    """The option whose factor a text tells; None where options are no factors, or the text tells of none.
+
+    Raises
+    ------
+    CannotRead
+        If it tells of another factor than theirs, or of several.
+    """
+    own, theirs = _factors(options), _kinds_of(options)
+    cut = parts(_stream(text)) if own else []
+    start = max((place for place, (opens, _) in enumerate(cut) if opens == "correction"), default=0)
+    claimed = [(opens, part) for opens, part in cut[start:] if opens not in {"reason", "aside"} and _told(part)]
+    if not claimed or any(one.kind == "unchanged" for _, part in claimed for one in part):
+        return None
+    concluded = [part for opens, part in claimed if opens == "conclusion"]
+    told = concluded[-1] if concluded else [one for _, part in claimed for one in part]
+    kinds = {one.kind for one in told}
+    found = {*_told(told)}
+    if kinds.isdisjoint({*_COMPARATIVE, *_SIZES}) and theirs & {"fast", "short", "small"}:
+        found = {1 / factor for factor in found}
+    known = kinds.isdisjoint(_PACES) or not theirs.isdisjoint(_OF_TIME)
+    fitting = [option for option, factor in zip(options, own, strict=True) if known and {factor} == found]
+    if not fitting:
+        raise CannotRead("choice-unknown", None, listed(options))
+    return fitting[0]
+
+
+def is_factor(text: str, options: tuple[str, ...]) -> bool:
+    """Whether a phrase is a factor and so are options: ``half of``."""
+    return bool(_factors(options) and _told(_stream(text)))
+
+
+@lru_cache(maxsize=256)
+def _factors(options: tuple[str, ...]) -> tuple[Fraction, ...]:
+    """The factors of options, all different, where each tells of one or stays the same."""
+    found = []
+    for option in options:
+        stream = _stream(option)
+        found.append({*_told(stream)} or {Fraction(1) for one in stream if one.kind == "unchanged"})
+    known = tuple(min(one) for one in found if len(one) == 1)
+    return known if len({*known}) == len(options) and len({*known} - {1}) > 1 else ()
+
+
+def _stream(text: str) -> list[Token]:
+    """The words of a text; an ``as`` before a size is no reason: ``twice as long``."""
+    found = tokens(spelled(text), *FRAME, *_KINDS)
+    sized = (one.kind in _SIZES for one in [*found[1:], Token("")])
+    return [
+        Token(one.text) if one.kind == "reason" and before else one for one, before in zip(found, sized, strict=True)
+    ]
+
+
+def _kinds_of(options: tuple[str, ...]) -> set[str]:
+    return {one.kind for option in options for one in _stream(option)}
+
+
+def _told(part: list[Token]) -> list[Fraction]:
+    """The factors of which a part tells, of what is large, long or slow; none that is denied."""
+    clauses: list[list[Token]] = [[]]
+    for one in part:
+        if one.text in STOPS or one.kind == "but":
+            clauses.append([])
+        else:
+            clauses[-1].append(one)
+    return [factor for clause in clauses for factor in _of_clause(clause)]
+
+
+def _of_clause(clause: list[Token]) -> Iterator[Fraction]:
+    sizes = {_SIZES[one.kind] for one in clause if one.kind in _SIZES}
+    compared = {_COMPARATIVE[one.kind] for one in clause if one.kind in _COMPARATIVE}
+    place = 0
+    while place < len(clause):
+        factor, end = _factor_at(clause, place)
+        if factor and all(one.kind != "not" for one in clause[:place]):
+            before = [one.kind for one in clause[max(place - 2, 0) : place]]
+            share = "by" in before and "factor" not in before and (factor < 1 or clause[end - 1].kind == "percent")
+            if share and len(compared) == 1:
+                factor = 1 + min(compared) * factor
+            elif factor > 1 and compared == {-1}:
+                factor = 1 / factor
+            yield factor ** (min(sizes) if len(sizes) == 1 else 1)
+        place = max(end, place + 1)
+
+
+def _factor_at(clause: list[Token], place: int) -> tuple[Fraction | None, int]:
+    """The factor that stands at a place, and where it ends."""
+    one, before = clause[place], clause[place - 1].kind if place else ""
+    following = [*clause[place + 1 : place + 3], Token(""), Token("")]
+    number, second = _number(one), _number(following[0])
+    if one.text == "a" and following[0].text in _PARTS:
+        number = Fraction(1)
+    if one.kind in SCALED:
+        return SCALED[one.kind], place + 1
+    if one.text[0] == "x" and one.text[1:].isdigit():
+        return Fraction(one.text[1:]), place + 1
+    if number is None:
+        over = (one.text == "/" or one.kind == "divided") and second and not following[1].text[:1].isalnum()
+        return (1 / second, place + 2) if over and second else (None, place)
+    if following[0].kind == "and" and following[1].kind in SCALED:
+        return number + SCALED[following[1].kind], place + 3
+    if following[0].text == "/" and (below := _number(following[1])):
+        return number / below, place + 3
+    if following[0].text in _PARTS:
+        return number / _PARTS[following[0].text], place + 2
+    if following[0].kind == "percent":
+        return number / 100, place + 2
+    return (number, place + 2) if following[0].kind == "times" or before in {"times", "factor"} else (None, place)
+
+
+def _number(one: Token) -> Fraction | None:
+    text = one.text.replace(",", ".")
+    if text in NUMBER_WORDS:
+        return Fraction(NUMBER_WORDS[text])
+    return Fraction(text) if text.replace(".", "", 1).isdigit() and not one.kind else None
