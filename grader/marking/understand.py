@@ -18,7 +18,8 @@ from grader.quantities import Answer
 from grader.quantities.records import CHOICE, EQUATION, EXPRESSION, RESPONSE, VALUE, read_as
 from grader.reading.algebra import waveform_by_algebra
 from grader.reading.elsewhere import elsewhere
-from grader.reading.line.pieces import in_ranges, tells_several
+from grader.reading.line.pieces import Told, in_ranges, tells_several
+from grader.reading.line.where import Clock
 from grader.reading.option_values import chosen_by_value
 from grader.reading.reader import read
 from grader.reading.record import Reading
@@ -96,7 +97,7 @@ def _attempts(
 
     for text in (written.text, *written.alternatives):
         pieces = _told_by_pieces(item, text)
-        readings = read_for(pieces[0]) if pieces else None
+        readings = read_for(pieces.text) if pieces else None
         left_out = False
         if readings is None or isinstance(readings, Refusal):
             readings = read_for(named.get(text.strip(), without_bound(item.reference.requirement, text)))
@@ -106,13 +107,14 @@ def _attempts(
                 yield Unreadable(sentence=readings.sentence)
             continue
         for reading in filterfalse(_makes_up, readings):
-            reading = reading._replace(dropped=True) if left_out else reading  # noqa: PLW2901
-            own = _interpreted(item, written, reading, carried, pieces[1] if pieces else ())
+            changed = reading.changed or (pieces is not None and pieces.earlier)
+            reading = reading._replace(dropped=reading.dropped or left_out, changed=changed)  # noqa: PLW2901
+            own = _interpreted(item, written, reading, carried, pieces.aside if pieces else ())
             if isinstance(own, Unreadable):
                 yield own
                 continue
             own = replace(own, rank=rank, intervals=tuple(_on_intervals(item, own, rank, carried)))
-            if pieces and pieces[0].count(" for ") >= len(own.intervals) and any(one.silent for one in own.intervals):
+            if pieces and pieces.text.count(" for ") >= len(own.intervals) and any(one.silent for one in own.intervals):
                 own = replace(own, reading=reading._replace(dropped=True))  # one may hold elsewhere than it was read
             if not THOUSANDS.isdisjoint(reading.slips) and own.unit_scale < 1:  # 1.152 mJ for 1152 mJ: a person says so
                 own = replace(own, reading=reading._replace(rival=True))
@@ -185,10 +187,11 @@ def _on_either_clock(item: ItemKey, own: Interpretation, text: str) -> Iterator[
         yield shifted
 
 
-def _told_by_pieces(item: ItemKey, text: str) -> tuple[str, Sequence[str]] | None:
+def _told_by_pieces(item: ItemKey, text: str) -> Told | None:
     """A response whose pieces are told one after the other, with the range of t of each, and values beside them."""
     starts = [to_float(interval.reference.start or ZERO) for interval in item.intervals]
-    return in_ranges(text, starts, _asked(item)) if starts else None
+    closed = [dict(interval.reference.closed) for interval in item.intervals]
+    return in_ranges(text, Clock(starts, closed), _asked(item)) if starts else None
 
 
 def _asked(item: ItemKey) -> Question:

@@ -40,6 +40,8 @@ def called(question: Question, dimension: Dimension | None) -> tuple[str, ...]:
     """What the quantity asked may be called: by its own symbol, or as the signal that it is a value of."""
     item, signal, circuit = question.item, question.item.signal, question.problem.circuit
     own = asked(item.find).names(item)
+    if item.find == "time constant" and question.response is not None:
+        own = (*own, f"tau{question.index_asked}")  # tau2 = 5 ms, of the second interval
     if signal is None or dimension != signal.dimension:
         return (
             own or (_energy_of(item) if dimension == ENERGY else ()) or (_instant_of(item) if dimension == TIME else ())

@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 from flint import fmpq
 
-from grader.circuit.elements import Circuit
+from grader.circuit.elements import Circuit, Switch
 from grader.circuit.response import solve
 from grader.errors import CircuitError, NotDefined, RubricError
 from grader.place import Placed
@@ -74,6 +74,8 @@ class Reference(Placed):
     """What a student may call the answer."""
     acting: tuple[tuple[str, bool], ...] = ()
     """Everything that acts in the circuit, and whether it does so where the interval begins."""
+    closed: tuple[tuple[str, bool], ...] = ()
+    """Every switch, and whether it is closed on the interval."""
     figures: int = 0
     """Significant figures that the item asks for and the text shows."""
     note: str = ""
@@ -178,6 +180,7 @@ def _reference(question: Question, answers: dict[str, Answer]) -> Reference:
         names=tuple(names(question, answers)),
         called=things_in(item.text or "") if item.options else called(question, dimension),
         acting=_acting(question.problem.circuit, start),
+        closed=_closed(question.problem.circuit, start),
         figures=figures,
         note=" ".join(filter(None, (ROUNDED if inexact else "", entry.note(question)))),
     )
@@ -243,6 +246,16 @@ def _interval(question: Question) -> tuple[fmpq | None, fmpq | None]:
 def _clocks(question: Question) -> tuple[fmpq, ...]:
     intervals = () if question.response is None else question.response.intervals
     return tuple(dict.fromkeys((fmpq(0), *(one.start for one in intervals if one.start is not None))))
+
+
+def _closed(circuit: Circuit | None, start: fmpq | None) -> tuple[tuple[str, bool], ...]:
+    """Every switch, and where its last action up to an instant leaves it."""
+    elements = () if circuit is None or start is None else circuit.elements
+    return tuple(
+        (one.name, next((closed for at, closed in reversed(one.actions) if at <= start), one.before))
+        for one in elements
+        if isinstance(one, Switch)
+    )
 
 
 def _acting(circuit: Circuit | None, start: fmpq | None) -> tuple[tuple[str, bool], ...]:

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
 from grader.reading.line.pieces import in_ranges
+from grader.reading.line.where import Clock
 from grader.reading.tokens import question_of
 from grader.rubric.files import read_rubric
 from grader.uploads.upload import Upload, Written
@@ -72,9 +73,15 @@ IN_WORDS = [
     "{} up to 20 ms; after that {}",
     "while S2 is closed: {}; when it has opened: {}",
     "1) {} 2) {}",
+    "b) {1} a) {0}",
     "0 before 0, {} until 20 ms, {} later",
     "For the first 20 ms {}. After that, {}.",
     "zuerst {}, danach {}",
+    "S2 open: {1}\nS2 closed: {0}",
+    "i(t>20ms) = {1}, i(t<20ms) = {0}",
+    "phase 2: {1}; phase 1: {0}",
+    "np.piecewise(t, [t<0.02, t>=0.02], [{}, {}])",
+    "t < 0.02 ? {} : {}",
     "{}\n{}",
 ]
 """Two pieces told one after the other; what holds when is said in words, or by their order."""
@@ -106,6 +113,11 @@ def test_however_it_is_written(key, answer):
     mark = marked(key, i=answer)["i"]
     assert (mark.awarded, mark.verdict, mark.review) == (8, "correct", False), mark.reasons
     assert [part.name for part in mark.parts] == ["0 < t < 20 ms", "t > 20 ms"]
+
+
+def test_a_piece_before_the_first_switching_is_looked_at_where_it_is_not_zero(key):
+    assert marked(key, i=f"t<0: 3 A; 0<t<20 ms: {FIRST}; t>20 ms: {SECOND}")["i"].review
+    assert not marked(key, i=f"t<0: 0 A; 0<t<20 ms: {FIRST}; t>20 ms: {SECOND}")["i"].review
 
 
 @pytest.mark.parametrize("words", IN_WORDS)
@@ -203,14 +215,14 @@ PARTS = [
 @given(st.lists(st.sampled_from(PARTS), max_size=40).map("".join))
 def test_pieces_of_anything_are_read_or_not(text):
     """No text stops the search for pieces; what it finds are several, each with its range."""
-    told = in_ranges(text, (0.0, 0.02), question_of("expression", CURRENT, (), ()))
+    told = in_ranges(text, Clock((0.0, 0.02)), question_of("expression", CURRENT, (), ()))
     assert told is None or " for " in told[0]
 
 
 def test_a_constant_piece_is_told_from_values_on_the_way():
     # 24 e^(-50t) V, and from 20 ms on, by mistake, what it has come to by then: 24/e = 8.829 V.
     found = [
-        in_ranges(answer, (0.0, 0.02), question_of("expression", VOLTAGE, (), ()))
+        in_ranges(answer, Clock((0.0, 0.02)), question_of("expression", VOLTAGE, (), ()))
         for answer in (
             "from 24 V down 24e^(-50t) V, then after 20 ms it does not change any more: 8.829 V",
             "24e^(-50t) V for 20 ms and holds 8.829 V from then on",

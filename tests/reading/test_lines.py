@@ -82,7 +82,8 @@ def test_parts(text, kinds):
         ("20 V => 5 x = 100 V", 20), ("20 V so five x = 100 V", 20), ("20 V, so across all 5 x = 100 V", 20), ("2 v_a = 40 V, v = 20 V", 20), ("dv/dt = 0, v = 20 V", 20),
         ("40/2 = 20; share 0.5 so .02 kV", 20), ("share of 30 = 10; answer 20 V", 20), ("8 V, no thats for R2, 20 V with all", 20),
         ("it drops from 40 V to 20 V", 20), ("8 V, no, so 20 V", 20), ("20 V so after 5 s it is settled", 20),
-        ("20 V with R2, 8 V without it", 20), ("8 V without R2 and 20 V with it", 20),
+        ("8 V no wait forgot the 2, 20 V", 20), ("8 V, not sure", 8), ("was 8 V, after S2 opens 20 V", 20), ("20 V // R1/(R1+R2)", 20),
+        ("20 V > 8 positive", 20), ("twenty kilo volts", 20000), ("20 V with R2, 8 V without it", 20), ("8 V without R2 and 20 V with it", 20),
     ],
 )  # fmt: skip
 def test_the_part_that_counts(text, volts):
@@ -221,6 +222,14 @@ def test_words_put_nobody_off(text, expects, asked, shown):
 def test_the_value_of_a_multiple_is_not_that_of_the_quantity(text, named):
     """``-v_k = 20 V`` states v_k only to a reader who works it out, so that nothing is decided by it."""
     assert ("multiple-named" in first_of(text, "value", dim.VOLTAGE).slips) is named
+
+
+@pytest.mark.parametrize(
+    ("text", "called", "asked", "shown"),
+    [("tau1 = 5 ms, tau2 = 2 ms", "tau2", dim.TIME, "2 ms"), ("a=70, w0=250, z=0.28", "zeta", dim.NUMBER, "0.28")],
+)
+def test_among_several_the_label_tells(text, called, asked, shown):
+    assert read(text, dimension=asked, called=(called,))[0].text == shown
 
 
 @pytest.mark.parametrize(

@@ -3,7 +3,7 @@
 from flint import fmpq
 
 from grader.reading.tokens import Question
-from grader.reading.tokens.vocabulary import GREEK_NAMES, normalized_name
+from grader.reading.tokens.vocabulary import ALIASES, GREEK_NAMES, normalized_name
 from grader.reading.tree import Choice, Name, Node, Time, UnitSymbol, walk
 from grader.reading.value.evaluate import evaluate
 from grader.regex import regex
@@ -22,6 +22,8 @@ def naming(label: str, question: Question) -> int:
         return NAMES_NONE
     if name in question.called:
         return NAMES_ASKED if label != "T" or name != "t" else NAMES_NONE  # T = 12 ms, t = 2.2 T
+    if name != "t" and ALIASES.get(name) in question.called:
+        return NAMES_ASKED  # z = 0.3 for zeta
     for instant, asked in (("-)", "(0-)"), ("(inf)", "(inf)")):
         if name.endswith(instant) and not any(called.endswith(asked) for called in question.called):
             return NAMES_ANOTHER

@@ -99,8 +99,8 @@ def _of_others(text: str, question: Question, asked: str) -> Iterator[tuple[Kind
 
 def _words_apart(text: str, asked: str) -> list[re.Pattern[str]]:
     """Words of cases that a line tells apart, which mark the one not meant: ``without R2``, ``was``."""
-    pairs = ((_WITHOUT, _WITH), *(((_WAS, _IS),) if asked != "before" else ()))
-    return [one for one, other in pairs if one.search(text) and other.search(text)]
+    pairs = ((_WITHOUT, _WITH), *(((_WAS, _IS), (_WAS, phrase_of("after", "now"))) if asked != "before" else ()))
+    return list(dict.fromkeys(one for one, other in pairs if one.search(text) and other.search(text)))
 
 
 def _is_of_another(clause: str, asked: str, question: Question, apart: Sequence[re.Pattern[str]]) -> bool:

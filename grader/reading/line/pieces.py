@@ -43,6 +43,9 @@ _SHIFTED = regex(
 )
 _OTHERS = regex(r"\bor\b|\boder\b|\bou\b", re.IGNORECASE)
 _CALL = regex(r"(?:=\s*)?\b(?:np\.|numpy\.)?(?:where|iff?|wenn|piecewise)\s*\(|(?<![\^_\w}])\{", re.IGNORECASE)
+_TWO_LISTS = regex(r"\[(?P<where>[^\[\]]*[<>≤≥][^\[\]]*)\]\s*,\s*\[(?P<what>[^\[\]]*)\]")
+_LIST_COMMA = regex(r",(?![^()]*\)|[^()]*\([^()]*\)[^()]*\))")
+_BOTH = regex(r"([<>≤≥][^()]*\))\s*&{1,2}\s*\(")
 _MARKS = regex(r"[\ue000-\uf8ff]")
 _TOKEN = regex(
     r"(?P<mark>[\ue000-\uf8ff])|(?P<most>[;\n∪#]|//|(?<!\|)\|(?!\|))|(?P<less>,(?![0-9])|(?<![0-9]),|\.\.+|…)|(?P<colon>:|[-=]+>|⇒|→)"
@@ -61,6 +64,7 @@ _T_IN = regex(
     r"[(\[,;]?\s*\b(?:t|times?|everything)\s+(?:is\s+)?(?:in|en|em)\s+(?P<unit>ms|μs|us|s|millis|micros)(?:ec(?:onds?)?)?\b"
 )
 _NEXT = regex(r"\b(?:third|fourth|fifth|last)(?!\s+of\b|\w)", re.IGNORECASE)
+_HOLDS_FOR = regex(r"[^\W\d_]\w{0,4}\(\s*(?P<range>(?:[^()=]{1,12}[<≤]=?\s*)?\bt\s*[<>≤≥][^()]{1,14})\)\s*=")
 _REMARK = regex(r"(?<!\w)\((?![^()]*\bt\b)[^()]*\b[^\W\d_]{4,}\b[^()]*\)")
 """Words in brackets, which deny no piece."""
 _SHORT = {"millis": "ms", "micros": "μs", "us": "μs"}
@@ -68,7 +72,7 @@ _REASON = regex(r"\b(?:because|since|(?-i:as)|weil|da|car|porque)\s[^0-9=]*$", r
 _WRONG_INSIDE = regex(rf"\(\s*(?:{phrase_of('taken back', 'denied').pattern})[^()]*\)", re.IGNORECASE)
 _TAKEN_BACK = regex(rf"(?:e\s?\^|\bexp\b).*(?:{phrase_of('taken back').pattern})", re.IGNORECASE | re.DOTALL)
 _DENIED = regex(rf"(?:{phrase_of('denied').pattern})[^;,\n]*?(?<![^\W_])[0-9]", re.IGNORECASE)
-_AROUND = " ,;:&|*·"
+_AROUND = " ,;:&|*·?"
 
 
 class _Piece(NamedTuple):
@@ -84,22 +88,31 @@ class _Piece(NamedTuple):
 
 
 class _Found(NamedTuple):
-    """The pieces of a text, values that it states for their names, and values that are neither."""
+    """The pieces of a text, values that it states for their names, values that are neither, and whether one is of t < 0."""
 
     pieces: Sequence[_Piece] = ()
     given: Sequence[str] = ()
     aside: Sequence[str] = ()
+    earlier: bool = False
 
 
-def in_ranges(text: str, starts: Sequence[float], question: Question) -> tuple[str, Sequence[str]] | None:
-    """An answer of several pieces, each with its range of t, and the values that it leaves aside; None where it is anything else.
+class Told(NamedTuple):
+    """A response told by pieces: in signs, the values left aside, and whether one other than zero is said of t < 0."""
+
+    text: str
+    aside: Sequence[str]
+    earlier: bool
+
+
+def in_ranges(text: str, clock: Clock, question: Question) -> Told | None:
+    """An answer of several pieces, each with its range of t; None where it is anything else.
 
     Parameters
     ----------
     text : str
         As typed.
-    starts : sequence of float
-        Where the intervals asked begin, in seconds.
+    clock : Clock
+        The intervals asked.
     question : Question
         What is asked: its dimension and its names tell mathematics from words.
     """
@@ -109,32 +122,36 @@ def in_ranges(text: str, starts: Sequence[float], question: Question) -> tuple[s
         return None
     counted = _T_IN.search(text)
     unit = counted["unit"] if counted else "s"
-    clock = Clock(starts, SCALES[unit])
+    clock = clock._replace(scale=SCALES[unit])
     found = _pieces(_T_IN.sub(" ", text), clock, question)
     told = list(_placed(found.pieces, clock))
     if not told:
         return None
     whole = "; ".join((*told, *found.given))
-    return whole if unit == "s" else f"{whole}, t in {_SHORT.get(unit, unit)}", found.aside
+    whole = whole if unit == "s" else f"{whole}, t in {_SHORT.get(unit, unit)}"
+    return Told(whole, found.aside, found.earlier)
 
 
 def tells_several(text: str, question: Question) -> bool:
     """Whether a text holds several functions of t, of which a reading as one leaves some out."""
-    entries = _entries(_prepared(text), question)
+    entries = _entries(_prepared(text), Clock(()), question)
     return sum(isinstance(one, str) and _strength(one, question) == _FUNCTION for one in entries) > 1
 
 
 def _prepared(text: str) -> str:
     """A text as a list in the one alphabet, without letters that marks take the place of; "" for one that is too long."""
-    text = _MARKS.sub(" ", text) if len(text) <= MAX_CHARACTERS else ""
-    text = spelled_out(_NEXT.sub("then", normalize(text).text))
+    text = _BOTH.sub(r"\1*(", _MARKS.sub(" ", text)) if len(text) <= MAX_CHARACTERS else ""
+    text = spelled_out(_NEXT.sub("then", _HOLDS_FOR.sub(r";\g<range>:", normalize(text).text)))
     return _as_list(phrase_of("unchanged").sub(" ", _WRONG_INSIDE.sub(" ", _REASON.sub("", text))))
 
 
 def _as_list(text: str) -> str:
     """The text with semicolons for the marks of lists and programs, t for its cell, t - t1 for the name that it was given."""
-    numbered = len(_NUMBERED.findall(text)) > 1 and _NUMBERED.match(text.lstrip()) is not None
-    text = _NUMBERED.sub(";", text.lstrip()) if numbered else text
+    numbers = _NUMBERED.findall(text)
+    if len(numbers) > 1 and _NUMBERED.match(text.lstrip()) is not None:
+        in_order = numbers == sorted(numbers)
+        text = _NUMBERED.sub(lambda one: ";" if in_order else f"; part {_number(one[0])}: ", text.lstrip())
+    text = _TWO_LISTS.sub(_one_list, text)
     for shifted in [*_SHIFTED.finditer(text)][::-1]:
         text = text[: shifted.start()] + " " + text[shifted.end() :]
         text = re.sub(rf"(?<![^\W\d_]){re.escape(shifted['name'])}(?![\w'])", f"({shifted['own']})", text)
@@ -152,9 +169,21 @@ def _as_list(text: str) -> str:
     return "".join(signs)
 
 
+def _number(sign: str) -> int:
+    """The number of ``2)``, ``b)`` or ``ii)``."""
+    bare = sign.strip("().: ").lower()
+    return int(bare) if bare.isdigit() else "abc".find(bare) + 1 or len(bare)
+
+
+def _one_list(lists: re.Match[str]) -> str:
+    """``[t < 1, t >= 1], [2t, 2]`` as ``t < 1: 2t; t >= 1: 2``."""
+    where, what = (_LIST_COMMA.split(lists[kind]) for kind in ("where", "what"))
+    return "; ".join(f"{one}: {own}" for one, own in zip(where, what, strict=True)) if len(where) == len(what) else lists[0]
+
+
 def _pieces(text: str, clock: Clock, question: Question) -> _Found:
     """The formulas of a text, each with what says where it holds; none where it is not told by pieces."""
-    entries = [in_one_unit(one, text, clock) for one in _entries(text, question)]
+    entries = [in_one_unit(one, text, clock) for one in _entries(text, clock, question)]
     strengths = [_strength(one, question) if isinstance(one, str) else 0 for one in entries]
     if sum(isinstance(one, Where) for one in entries) > _MOST_MARKS:
         return _Found()
@@ -166,7 +195,9 @@ def _pieces(text: str, clock: Clock, question: Question) -> _Found:
     )
     pieces = [piece for piece in map(_Piece, said.values(), where) if not (piece.range or NOTHING).is_before_all]
     left = (k for k, strength in enumerate(strengths) if strength > _NUMBER and k not in said and k not in stated)
-    return _Found(pieces, given, [texts[k] for k in left] if pieces else [])
+    aside = [texts[k] for k in left] if pieces else []
+    earlier = any(isinstance(one, Where) and one.is_before_all for one in entries)
+    return _Found(pieces, given, aside, earlier and any(re.search("[1-9]", one) for one in aside))
 
 
 def _paired(
@@ -226,9 +257,9 @@ _NUMBER, _QUANTITY, _FUNCTION = 1, 2, 3
 _MOST_VALUES, _MOST_MARKS = 6, 16
 
 
-def _entries(text: str, question: Question) -> Iterator[str | Where | float]:
+def _entries(text: str, clock: Clock, question: Question) -> Iterator[str | Where | float]:
     """What a text consists of: formulas and other words, what says where, and borders by their rank."""
-    text, marks = marked(text)
+    text, marks = marked(text, clock)
     start = 0
     for token in _TOKEN.finditer(text):
         kind = token.lastgroup or ""
@@ -307,9 +338,9 @@ def _shared(
 
 def _against(where: tuple[Where, ...], number: int, clock: Clock) -> float:
     """What counts against a formula's having just these: none, two ranges that differ, another interval's."""
-    ranges = {one for one in where if not one.word}
+    ranges = {one if (at := clock.interval(one)) is None else at for one in where if not one.word}
     cost = _TWO * (len(ranges) - 1) if ranges else 0.0 if EARLY in where or LATE in where else _WITHOUT
-    misplaced = any(clock.interval(one) not in {None, number} for one in ranges)
+    misplaced = any(isinstance(one, int) and one != number for one in ranges)
     misplaced |= (number == 0 and LATE in where) or (number == len(clock.starts) - 1 and EARLY in where)
     return cost + _ELSEWHERE * misplaced
 

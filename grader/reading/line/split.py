@@ -14,7 +14,7 @@ from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
 from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES, INSTANT, NUMBER_WORDS, OPERATOR_WORDS
 from grader.regex import regex
-from grader.values.dimension import NUMBER, TIME
+from grader.values.dimension import CAPACITANCE, INDUCTANCE, NUMBER, RESISTANCE, TIME
 
 _OPENERS = tuple(kind.value for kind in Kind)
 _IN_BRACKETS = regex(r"[(\[](?P<said>(?:[^()\[\]0-9=+*/^<>∞]|(?<=[^\W\d_])[0-9])+)[)\]]")
@@ -24,7 +24,6 @@ _AT_AN_INSTANT = regex(rf"\w{INSTANT}", re.IGNORECASE)
 """The end of ``vo(inf)``: brackets without a blank before them that hold an instant belong to a symbol of any length."""
 _NAMED = regex(r"\s+\w+(?:\([^()]*\))?\s*=")
 _NO = {"no", "non", "não", "nie", "нет"}
-_UNSURE = regex(r"\s+(?:sure|certain|100|sicher|sûr|seguro|sicuro)", re.IGNORECASE)
 _LIKE = regex(r"\b(?:counts?|acts?|works?|looks?|behaves?|seen|serves?|well)\s*$", re.IGNORECASE)
 """What *as* compares behind, and gives no reason."""
 _PART = regex(r"\s+(?:the\s+|an?\s+)?(?:real|imag)")
@@ -33,12 +32,13 @@ _SMILEY = regex(r"\s[:;]['-]?[()DPp|/]+\s*$")
 _TIME = regex(r"(?<![^\W\d_])t(?![^\W\d_])")
 _COMMENT = regex(
     r"#|(?<=[\w)\];] )\s*(?://|(?<![0-9]\s)%)(?=\s*(?:[^\W\d_]{2}|[^\W\d_]\s*=|[AVWJsΩ]\s*$))|(?<=[^\W\d_] )\s*%(?=\s)"
+    r"|(?<=[^\W\d_] )\s*(?P<strokes>//)"
 )
 
 _RESULT = regex(r"\s*=\s*(?=[-+0-9.])")
 """What a comment comes to: ``0.5*2e-6*30**2  # = 9e-4 J``."""
 _BOUND = regex(
-    r"(?<=[\w)])(?<!\bt)\s*[(\[]?\s*[<>≤≥]=?\s*(?:[0-9.,]+|(?!t\b)[^\W\d_]\w*(?:\s*=\s*[0-9.,]+[^,;→]*)?)\s*[)\]]?\s*(?=$|[→,;]|[-=]>|\b(?:so|thus|hence)\b)"
+    r"(?<=[\w)])(?<!\bt)\s*[(\[]?\s*[<>≤≥]=?\s*(?:[0-9.,]+|(?!t\b)[^\W\d_]\w*(?:\s*=\s*[0-9.,]+[^,;→]*)?)\s*[)\]]?\s*(?=(?:\s+[^\W\d_]{4,})*\s*$|[→,;]|[-=]>|\b(?:so|thus|hence)\b)"
 )
 """``1.25 > 1``: a value compared with a number says no more than the value."""
 _TOLD = regex(
@@ -46,7 +46,7 @@ _TOLD = regex(
 )
 """The colon of ``it falls from 10 V to 2 V with tau = 0.2 s: v = 2 + 8e^(-t/0.2) V``, behind words or values."""
 _DENIED_FIRST = regex(
-    rf"(?:^\s*|(?P<correction>{phrase_of(Kind.CORRECTION).pattern})[\s,:]*)(?:{phrase_of(Kind.DENIED).pattern})[^,;!:]*?(?:[,;!:]|\bbut\b|\bsondern\b)(?=.*[0-9])",
+    rf"(?:^\s*|(?P<correction>{phrase_of(Kind.CORRECTION).pattern})[\s,:]*)(?:{phrase_of(Kind.DENIED).pattern}|forgot\b(?=[^.]*[,;:]))[^,;!:]*?(?:[,;!:]|\bbut\b|\bsondern\b)(?=.*[0-9])",
     re.IGNORECASE,
 )
 _CORRECTED_INSIDE = regex(
@@ -113,13 +113,21 @@ def with_equal_signs(text: str, question: Question) -> str:
     return _LABEL.sub(equal, text) if question.expects != "roots" else text
 
 
-def _comment(text: str) -> re.Match[str] | None:
-    """What a programmer says behind a sign; ``86.5 % of 5 A`` holds none."""
+def _comment(text: str, question: Question) -> re.Match[str] | None:
+    """What a programmer says behind a sign; ``86.5 % of 5 A`` and ``3 k // 6 k`` hold none."""
     for sign in _COMMENT.finditer(text):
+        if sign["strokes"] is not None and not _ends_in_a_value(text[: sign.start()].rstrip(), question):
+            continue
         of = phrase_of(Kind.CONTEXT).match(text[sign.end() :].lstrip())
         if of is None or not text[: sign.start()].rstrip()[-1:].isdigit():
             return sign
     return None
+
+
+def _ends_in_a_value(before: str, question: Question) -> bool:
+    """Whether a text ends in a value of the kind asked that can stand in parallel with nothing."""
+    values = measured(before, question) if question.dimension not in {RESISTANCE, INDUCTANCE, CAPACITANCE} else []
+    return bool(values) and values[-1].end() == len(before)
 
 
 def _parts(text: str, question: Question) -> Iterator[Part]:
@@ -152,7 +160,7 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
         found += [(Kind.CLAIM, *one.span(), 0) for one in _BEFORE_A_LABEL.finditer(text)]
     found += _conclusions(text, question)
     found += _denials(text)
-    comment = _comment(text)
+    comment = _comment(text, question)
     if comment is not None and comment.start() > 0:
         kind = Kind.CONCLUSION if _RESULT.match(text, comment.end()) else Kind.WORKING
         found.append((kind, comment.start(), comment.end(), len(text)))
@@ -213,9 +221,7 @@ def _opened_here(match: re.Match[str], kind: Kind, question: Question) -> Kind |
 
 
 def _is_no_phrase(words: str, kind: Kind, before: str, behind: str) -> bool:
-    """``not sure``, ``no current``, ``acts as``."""
-    if kind is Kind.DENIED and _UNSURE.match(behind):
-        return True
+    """``no current``, ``acts as``."""
     nothing = spelled(words) in _NO and _NOUN.match(behind) and not _NAMED.match(behind)
     return bool(nothing) or _gives_no_reason(words, before, behind)
 

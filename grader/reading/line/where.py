@@ -1,7 +1,7 @@
 """Where a piece of a response holds: ranges of t in signs and in words, words for early and late, and a clock that starts anew."""
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from grader.reading.line.phrases import phrase_of
@@ -41,6 +41,13 @@ _NUMBERED = regex(
     rf"\b(?P<before>[1-9])(?:\.|st|nd|rd|th)?\s?{_STRETCH}\b|\b{_STRETCH}\s?(?P<behind>[1-9])\b(?![-+*/^(.,]|\s*[*/^]|\s[-+]\s)",
     re.IGNORECASE,
 )
+_STATE = rf"(?P<state>{phrase_of('open').pattern}|{phrase_of('closed').pattern})"
+_SWITCH = regex(
+    rf"(?<!until )(?<!till )(?<!before )(?<!bis )\b(?:(?P<switch>(?-i:S[Ww]?|K|Q)_?[0-9A-Za-z]?)|(?:the\s+)?switch)\s+(?:is\s+|being\s+|still\s+|now\s+)*{_STATE}"
+    rf"|(?:^|(?<=[;,\n.]))\s*{_STATE.replace('state', 'alone')}(?=\s*:)",
+    re.IGNORECASE,
+)
+"""What a switch is while a formula holds."""
 _FROM_THE_START = regex(r"\b(?:start|beginning|first|0)\b", re.IGNORECASE)
 
 
@@ -62,10 +69,11 @@ NOTHING, CORRECTED = Where(word="nothing"), Where(word="corrected")
 
 
 class Clock(NamedTuple):
-    """Where the intervals asked begin, in seconds, and how many seconds a bare number of an answer has."""
+    """The intervals asked: where they begin, in seconds, which switches are closed on each, and how many seconds a bare number of an answer has."""
 
     starts: Sequence[float]
-    scale: float
+    closed: Sequence[Mapping[str, bool]] = ()
+    scale: float = 1.0
 
     def interval(self, where: Where) -> int | None:
         """The interval asked that a range tells by one of its ends; None for any other."""
@@ -82,12 +90,23 @@ class Clock(NamedTuple):
         """Where an interval begins; "" for the first one, and behind the last."""
         return f"{self.starts[number]:.12g} s" if 0 < number < len(self.starts) else ""
 
+    def range_of(self, number: int) -> Where:
+        """An interval as a range of t."""
+        return Where(self.begin(number), self.begin(number + 1))
+
+    def where_closed(self, switch: str, closed: bool) -> Where:
+        """The one interval on which a switch is closed, or not; "" for the only one."""
+        names = {*self.closed[0]} if self.closed else set()
+        name = next((one for one in names if one.lower() == switch.lower() or (not switch and len(names) == 1)), None)
+        found = [number for number, own in enumerate(self.closed) if own.get(name or "") is closed]
+        return self.range_of(found[0]) if len(found) == 1 else NOTHING
+
     def shifted(self, number: int) -> str:
         """The time since an interval began, in the unit of t."""
         return f"(t-{self.starts[number] / self.scale:.12g})" if number else "t"
 
 
-def marked(text: str) -> tuple[str, list[Where]]:
+def marked(text: str, clock: Clock) -> tuple[str, list[Where]]:
     """The text with a mark for each thing that says where a formula holds, and what they say."""
     found: list[Where] = []
 
@@ -102,9 +121,22 @@ def marked(text: str) -> tuple[str, list[Where]]:
     for pattern in RANGES:
         text = mark(text, pattern, _range)
     text = mark(text, phrase_of("correction"), lambda _: CORRECTED)
-    text = mark(text, _NUMBERED, lambda match: EARLY if "1" in match.groups() else LATE)
+    text = mark(text, _SWITCH, lambda match: _by_switch(match, clock))
+    text = mark(text, _NUMBERED, lambda match: _numbered(match, clock))
     text = mark(text, _EARLY_WORDS, lambda _: EARLY)
     return mark(text, _LATE_WORDS, lambda _: LATE), found
+
+
+def _numbered(match: re.Match[str], clock: Clock) -> Where:
+    """``phase 2``: an interval by its number."""
+    number = int(match["before"] or match["behind"])
+    return clock.range_of(number - 1) if number <= len(clock.starts) else LATE
+
+
+def _by_switch(match: re.Match[str], clock: Clock) -> Where:
+    """``S1 open``, ``off:``: an interval by what a switch is in it."""
+    is_closed = phrase_of("closed").fullmatch(match["state"] or match["alone"]) is not None
+    return clock.where_closed(match["switch"] or "", is_closed)
 
 
 _ENDS = (("first", "from"), ("last", "to"))

@@ -16,7 +16,7 @@ _WORD = "|".join(
 )
 _A = rf"a(?=\s+(?:{'|'.join((*_LARGE, *_PARTS))})\b)"
 _FOLLOWED = regex(
-    r"\s*(?:$|[-+±*/=≈,;.)\n]|of\b(?!\s+an?\b)|(?:and|or)\s+(?:minus|plus|[-+0-9])|1\s?/|(?:per|times|plus|minus)\b|e\s?\^|(?:kilo|mega|milli|micro|nano)-|(?P<word>[^\W\d_]+))"
+    r"\s*(?:$|[-+±*/=≈,;.)\n]|of\b(?!\s+an?\b)|(?:and|or)\s+(?:minus|plus|[-+0-9])|1\s?/|(?:per|times|plus|minus)\b|e\s?\^|(?:kilo|mega|milli|micro|nano)[-\s]|(?P<word>[^\W\d_]+))"
 )
 _AND_A_PART = regex(rf"(?<![\w.,])([0-9]+)\s+and\s+(an?|one|two|three)\s+({'|'.join(_PARTS)})s?\b", re.IGNORECASE)
 _OF_A_SIZE = regex(

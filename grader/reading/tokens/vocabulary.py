@@ -33,9 +33,9 @@ VALUE_WORDS = ZERO_WORDS | INFINITY_WORDS | {"pi"}
 INSTANT = r"\(\s*(?:[0-9.,]+\s?[mμun]?s|(?:t_?[0-9]|[0-9.,]+\s?(?:[mμun]?s)?)\s*(?:\^\s*)?(?:[({][-+][)}]|[-+])|t\s*(?:->|→)\s*(?:∞|inf\w*|oo|unendl\w*)|0\s*(?:\^\s*)?(?:[({]\s*[-+]?\s*[)}]|[-+])?|t|∞|inf\w*|oo|unendl\w*|initial\w*|final\w*|start|end)\s*\)"
 """What stands in the brackets of ``i(0+)``, ``v(∞)``, ``i(initial)``: part of the name, not a factor."""
 
-_ALIASES = {
+ALIASES = {
     "t": "tau", "tc": "tau", "timeconstant": "tau", "w": "omega", "wd": "omegad", "w0": "omega0",
-    "a": "alpha",
+    "a": "alpha", "z": "zeta",
 }  # fmt: skip
 """Letters written for want of Greek ones, by `normalized_name` name; capital T for the time constant was seen in a thread."""
 
@@ -118,7 +118,7 @@ class Vocabulary:
             return None
         key = normalized_name(word)
         nought = f"{key[:-1]}0" if key.endswith("o") and key not in {"to", "so", "no", "do"} else key  # vo for v0
-        return self._folded.get(key) or self._folded.get(nought) or self._folded.get(_ALIASES.get(nought, ""))
+        return self._folded.get(key) or self._folded.get(nought) or self._folded.get(ALIASES.get(nought, ""))
 
 
 @lru_cache(maxsize=512)
