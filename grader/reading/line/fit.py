@@ -22,7 +22,7 @@ def naming(label: str, question: Question) -> int:
         return NAMES_NONE
     if name in question.called:
         return NAMES_ASKED if label != "T" or name != "t" else NAMES_NONE  # T = 12 ms, t = 2.2 T
-    if name != "t" and ALIASES.get(name) in question.called:
+    if name != "t" and _LETTERS.get(name) in question.called:
         return NAMES_ASKED  # z = 0.3 for zeta
     for instant, asked in (("-)", "(0-)"), ("(inf)", "(inf)")):
         if name.endswith(instant) and not any(called.endswith(asked) for called in question.called):
@@ -38,6 +38,8 @@ def naming(label: str, question: Question) -> int:
     return NAMES_ANOTHER if of_an_element or name in GREEK_NAMES else NAMES_NONE
 
 
+_LETTERS = {**ALIASES, "z": "zeta"}
+"""Letters that label what has a Greek one; as a factor z is none."""
 _ELEMENT_NAME = regex("[RLC][0-9]*")
 _NUMBERED = regex("[ivu][0-9]")
 _ELEMENT = regex("(?<=^[ivu])[rlc](?=[0-9])")

@@ -178,7 +178,11 @@ def _number(sign: str) -> int:
 def _one_list(lists: re.Match[str]) -> str:
     """``[t < 1, t >= 1], [2t, 2]`` as ``t < 1: 2t; t >= 1: 2``."""
     where, what = (_LIST_COMMA.split(lists[kind]) for kind in ("where", "what"))
-    return "; ".join(f"{one}: {own}" for one, own in zip(where, what, strict=True)) if len(where) == len(what) else lists[0]
+    return (
+        "; ".join(f"{one}: {own}" for one, own in zip(where, what, strict=True))
+        if len(where) == len(what)
+        else lists[0]
+    )
 
 
 def _pieces(text: str, clock: Clock, question: Question) -> _Found:

@@ -209,7 +209,7 @@ def _opened_here(match: re.Match[str], kind: Kind, question: Question) -> Kind |
     before, behind = match.string[: match.start()], match.string[match.end() :]
     on_to_a_value = re.match(r"\s*[-0-9.]", behind)
     arrow = match[0][-1] == ">" or match[0][0] in "→⇒←<"
-    if (arrow and _beside_time(before, behind)) or _is_no_phrase(match[0], kind, before, behind):
+    if (arrow and _beside_time(before, behind)) or _is_no_phrase(match[0], before, behind):
         return None
     if kind is Kind.CONTEXT and not arrow and not (_complete(before, question) and on_to_a_value):
         return None
@@ -220,7 +220,7 @@ def _opened_here(match: re.Match[str], kind: Kind, question: Question) -> Kind |
     return Kind.CLAIM if kind is Kind.CONCLUSION and _of_a_multiple(behind, question) else kind
 
 
-def _is_no_phrase(words: str, kind: Kind, before: str, behind: str) -> bool:
+def _is_no_phrase(words: str, before: str, behind: str) -> bool:
     """``no current``, ``acts as``."""
     nothing = spelled(words) in _NO and _NOUN.match(behind) and not _NAMED.match(behind)
     return bool(nothing) or _gives_no_reason(words, before, behind)

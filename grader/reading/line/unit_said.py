@@ -17,8 +17,8 @@ _CLAUSE = regex(
     r"(?:[(\[,;:#]|//|\s%)?(?:[^()\[\],;:#\n.]|[.,](?=[0-9])|(?<=nit):|(?<=nits):)+?(?:[)\]]|(?=[\[,;#\n]|(?<!nit)(?<!nits):|//|\s%|\.\s|\s(?:for|when|if)\s+[t0]\b|$))"
 )
 _UNIT_SAID = regex(
-    rf"(?:^[(\[]\s*(?:[^\W\d_]+\s+){{1,3}}(?=in\b)|^[,;]?\s*)?(?:\b(?:where|with|and|all|both|values?|results?|answers?|everything|alles|is|measured|[vi])\s+){{0,4}}"
-    rf"(?:\b(?:in|en|em)\s+(?!(?-i:an?)\b)|\b(?:units?|Einheit(?:en)?|unités?|unidad(?:es)?|unidades?|unità|jednostk[ai]|birim)\s*(?:is\s+|are\s+|[=:]\s*)?)\[?{_UNIT}\]?(?![\w/])(?P<more>[^0-9=*/^]*)$",
+    rf"(?:^[(\[]\s*(?:[^\W\d_]+\s+){{0,3}}(?=in\b)|^[(\[,;]?\s*)?(?:\b(?:where|with|and|all|both|values?|results?|answers?|everything|alles|is|measured|[vi])\s+){{0,4}}"
+    rf"(?:\b(?:in|en|em)\s+(?!(?-i:an?)\b)|\bunits?\s*(?:is\s+|are\s+|[=:]\s*)?)\[?{_UNIT}\]?(?![\w/])(?P<more>[^0-9=*/^]*)$",
     re.IGNORECASE,
 )
 _UNIT_ALONE = regex(

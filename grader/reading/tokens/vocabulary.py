@@ -35,7 +35,7 @@ INSTANT = r"\(\s*(?:[0-9.,]+\s?[mμun]?s|(?:t_?[0-9]|[0-9.,]+\s?(?:[mμun]?s)?)\
 
 ALIASES = {
     "t": "tau", "tc": "tau", "timeconstant": "tau", "w": "omega", "wd": "omegad", "w0": "omega0",
-    "a": "alpha", "z": "zeta",
+    "a": "alpha",
 }  # fmt: skip
 """Letters written for want of Greek ones, by `normalized_name` name; capital T for the time constant was seen in a thread."""
 
