@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations
 from typing import NamedTuple
 
-from grader.reading.limits import MAX_CHARACTERS
+from grader.reading.line.listed import as_list
 from grader.reading.line.phrases import phrase_of
 from grader.reading.line.piece_values import in_units, with_values
 from grader.reading.line.split import is_strange
@@ -23,7 +23,6 @@ from grader.reading.line.where import (
     NOTHING,
     NUMBER,
     PLACE,
-    SCALES,
     SECONDS,
     Clock,
     Where,
@@ -31,22 +30,10 @@ from grader.reading.line.where import (
     marked,
     seconds,
 )
-from grader.reading.text.cell import spelled_out
-from grader.reading.text.glyphs import normalize
 from grader.reading.tokens import Question
-from grader.reading.tokens.scan_words import cell_for_time
 from grader.regex import regex
 
-_NUMBERED = regex(r"(?:^|(?<=[\s;,]))\(?(?:(?:[1-9a-c]|i{1,3})[.)]|[A-C][:)])(?=\s)")
-_SHIFTED = regex(
-    rf"[,(]?[ ]*(?:\b(?:with|where|and|mit|avec|con)\b\s*)?(?<![\w'])(?P<name>(?!(?:[te]|exp)\s*=)(?:tau|theta|[^\W\d_]\w?)[*']*)\s*=\s*\(?\s*(?P<own>t\s*-\s*{NUMBER}\s*(?:{SECONDS})?)\s*\)?(?![\w*])"
-)
 _OTHERS = regex(r"\bor\b|\boder\b|\bou\b", re.IGNORECASE)
-_CALL = regex(r"(?:=\s*)?\b(?:np\.|numpy\.)?(?:where|iff?|wenn|piecewise)\s*\(|(?<![\^_\w}])\{", re.IGNORECASE)
-_TWO_LISTS = regex(r"\[(?P<where>[^\[\]]*[<>≤≥][^\[\]]*)\]\s*,\s*\[(?P<what>[^\[\]]*)\]")
-_LIST_COMMA = regex(r",(?![^()]*\)|[^()]*\([^()]*\)[^()]*\))")
-_BOTH = regex(r"([<>≤≥][^()]*\))\s*&{1,2}\s*\(")
-_MARKS = regex(r"[\ue000-\uf8ff]")
 _TOKEN = regex(
     r"(?P<mark>[\ue000-\uf8ff])|(?P<most>[;\n∪#]|//|(?<!\|)\|(?!\|))|(?P<less>,(?![0-9])|(?<![0-9]),|\.\.+|…)|(?P<colon>:|[-=]+>|⇒|→)"
     r"|(?P<more>\.(?=\s|$)|(?<=\s)(?:and|but|und|et|y|e|и)(?=\s)(?!\s\^))|(?P<slash>(?<=\s)/(?=\s))|(?P<word>(?<![\w'])(?:[^\W\d_]{2,}(?![\w'(]|\s?[\^*])|(?-i:[aIà])(?=\s))|[\u3040-\u30ff\u4e00-\u9fff]+)",
@@ -63,13 +50,8 @@ _AN_INSTANT = regex(rf"(?:[^=]*=)*\s*{NUMBER}\s*{SECONDS}\s*")
 _T_IN = regex(
     r"[(\[,;]?\s*\b(?:t|times?|everything)\s+(?:is\s+)?(?:in|en|em)\s+(?P<unit>ms|μs|us|s|millis|micros)(?:ec(?:onds?)?)?\b"
 )
-_NEXT = regex(r"\b(?:third|fourth|fifth|last)(?!\s+of\b|\w)", re.IGNORECASE)
-_HOLDS_FOR = regex(r"[^\W\d_]\w{0,4}\(\s*(?P<range>(?:[^()=]{1,12}[<≤]=?\s*)?\bt\s*[<>≤≥][^()]{1,14})\)\s*=")
 _REMARK = regex(r"(?<!\w)\((?![^()]*\bt\b)[^()]*\b[^\W\d_]{4,}\b[^()]*\)")
 """Words in brackets, which deny no piece."""
-_SHORT = {"millis": "ms", "micros": "μs", "us": "μs"}
-_REASON = regex(r"\b(?:because|since|(?-i:as)|weil|da|car|porque)\s[^0-9=]*$", re.IGNORECASE)
-_WRONG_INSIDE = regex(rf"\(\s*(?:{phrase_of('taken back', 'denied').pattern})[^()]*\)", re.IGNORECASE)
 _TAKEN_BACK = regex(rf"(?:e\s?\^|\bexp\b).*(?:{phrase_of('taken back').pattern})", re.IGNORECASE | re.DOTALL)
 _DENIED = regex(rf"(?:{phrase_of('denied').pattern})[^;,\n]*?(?<![^\W_])[0-9]", re.IGNORECASE)
 _AROUND = " ,;:&|*·?"
@@ -116,73 +98,25 @@ def in_ranges(text: str, clock: Clock, question: Question) -> Told | None:
     question : Question
         What is asked: its dimension and its names tell mathematics from words.
     """
-    text = _prepared(text)
+    text = as_list(text)
     claimed = _REMARK.sub(" ", text)
     if any(pattern.search(claimed) for pattern in (_DENIED, _OTHERS, _TAKEN_BACK, phrase_of("turned"))):
         return None
     counted = _T_IN.search(text)
-    unit = counted["unit"] if counted else "s"
-    clock = clock._replace(scale=SCALES[unit])
+    clock = clock._replace(scale=seconds(f"1 {counted['unit']}", 1.0) if counted else 1.0)
     found = _pieces(_T_IN.sub(" ", text), clock, question)
     told = list(_placed(found.pieces, clock))
     if not told:
         return None
     whole = "; ".join((*told, *found.given))
-    whole = whole if unit == "s" else f"{whole}, t in {_SHORT.get(unit, unit)}"
+    whole += {1.0: "", 1e-3: ", t in ms", 1e-6: ", t in μs"}[clock.scale]
     return Told(whole, found.aside, found.earlier)
 
 
 def tells_several(text: str, question: Question) -> bool:
     """Whether a text holds several functions of t, of which a reading as one leaves some out."""
-    entries = _entries(_prepared(text), Clock(()), question)
+    entries = _entries(as_list(text), Clock(()), question)
     return sum(isinstance(one, str) and _strength(one, question) == _FUNCTION for one in entries) > 1
-
-
-def _prepared(text: str) -> str:
-    """A text as a list in the one alphabet, without letters that marks take the place of; "" for one that is too long."""
-    text = _BOTH.sub(r"\1*(", _MARKS.sub(" ", text)) if len(text) <= MAX_CHARACTERS else ""
-    text = spelled_out(_NEXT.sub("then", _HOLDS_FOR.sub(r";\g<range>:", normalize(text).text)))
-    return _as_list(phrase_of("unchanged").sub(" ", _WRONG_INSIDE.sub(" ", _REASON.sub("", text))))
-
-
-def _as_list(text: str) -> str:
-    """The text with semicolons for the marks of lists and programs, t for its cell, t - t1 for the name that it was given."""
-    numbers = _NUMBERED.findall(text)
-    if len(numbers) > 1 and _NUMBERED.match(text.lstrip()) is not None:
-        in_order = numbers == sorted(numbers)
-        text = _NUMBERED.sub(lambda one: ";" if in_order else f"; part {_number(one[0])}: ", text.lstrip())
-    text = _TWO_LISTS.sub(_one_list, text)
-    for shifted in [*_SHIFTED.finditer(text)][::-1]:
-        text = text[: shifted.start()] + " " + text[shifted.end() :]
-        text = re.sub(rf"(?<![^\W\d_]){re.escape(shifted['name'])}(?![\w'])", f"({shifted['own']})", text)
-    cell = cell_for_time(text)
-    text = text.replace(cell, "t") if cell else text
-    calls = {call.end() - 1: call.start() for call in _CALL.finditer(text)}
-    signs, open_calls, parts = list(text), [], "" if ";" in text else ","  # 0,5; 0,002: commas are decimal there
-    for place, sign in enumerate(text):
-        if sign in "([{":
-            open_calls.append(place in calls)
-            for within in range(calls.get(place, place + 1), place + 1):
-                signs[within] = ";"
-        elif open_calls and ((sign == parts and open_calls[-1]) or (sign in ")]}" and open_calls.pop())):
-            signs[place] = ";"
-    return "".join(signs)
-
-
-def _number(sign: str) -> int:
-    """The number of ``2)``, ``b)`` or ``ii)``."""
-    bare = sign.strip("().: ").lower()
-    return int(bare) if bare.isdigit() else "abc".find(bare) + 1 or len(bare)
-
-
-def _one_list(lists: re.Match[str]) -> str:
-    """``[t < 1, t >= 1], [2t, 2]`` as ``t < 1: 2t; t >= 1: 2``."""
-    where, what = (_LIST_COMMA.split(lists[kind]) for kind in ("where", "what"))
-    return (
-        "; ".join(f"{one}: {own}" for one, own in zip(where, what, strict=True))
-        if len(where) == len(what)
-        else lists[0]
-    )
 
 
 def _pieces(text: str, clock: Clock, question: Question) -> _Found:

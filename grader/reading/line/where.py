@@ -164,9 +164,6 @@ def in_one_unit(entry: str | Where | float, text: str, clock: Clock) -> str | Wh
     return other if clock.interval(entry) is None and clock.interval(other) is not None else entry
 
 
-SCALES = {"s": 1.0, "ms": 1e-3, "millis": 1e-3, "μs": 1e-6, "us": 1e-6, "micros": 1e-6}
-
-
 def seconds(instant: str, scale: float) -> float:
     """An instant in seconds, a bare number in the unit of t; 0 for none."""
     found = _SECONDS.match(instant)
