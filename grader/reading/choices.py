@@ -5,10 +5,11 @@ from grader.reading.meaning import sign_alone
 from grader.reading.options import written_out
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead
+from grader.reading.several import choose_all
 from grader.reading.text.cell import tidy
 from grader.reading.text.glyphs import Plain
 from grader.reading.tree import Choice
-from grader.reading.words import choose, choose_all
+from grader.reading.words import choose
 
 
 def chosen(

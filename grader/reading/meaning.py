@@ -20,11 +20,12 @@ _WORKED = frozenset("+*/^=<>≤≥≠~±")
 
 
 class Meant(NamedTuple):
-    """The options that fit an answer; whether it says anything of them, and whether it denies something."""
+    """The options that fit an answer; whether it says anything of them, denies something, and is upheld by what an option says."""
 
     options: tuple[str, ...]
     says: bool
     denies: bool
+    upheld: bool = False
 
 
 class _Segment(NamedTuple):
@@ -71,8 +72,9 @@ def meant(text: str, options: tuple[str, ...], asked: frozenset[str] = frozenset
     says = _all_of(counted)
     denials = sum(not one.holds for one in says)
     upheld = any(one.holds and _speaks_for(one, fitting, known, alone=denials > 0) for one in says)
-    enough = upheld or denials > 1 or any(_told(one, known) for one in says)
-    return Meant(tuple(options[k] for k in fitting) if enough else (), bool(says), any(not one.holds for one in says))
+    upheld |= any(_told(one, known) for one in says)
+    enough = upheld or denials > 1
+    return Meant(tuple(options[k] for k in fitting) if enough else (), bool(says), denials > 0, upheld)
 
 
 def is_turned(text: str, option: str, options: tuple[str, ...]) -> bool:

@@ -13,7 +13,7 @@ from grader.regex import regex
 _LETTERS = regex(r"[^a-z0-9]+")
 _MATHEMATICAL = regex(r"[0-9+*/^<>=≤≥≠]|(?<![a-z])-|-(?![a-z])")
 _OPERATED = regex(r"[\w)]\s*[+*/^]|[\w)]\s*-\s*[(0-9]|(?<!\w)[^\W\d][0-9]?\s*-|\)\s*\w")
-_ARTICLE = regex(r"^\s*(?:an?|the)\s+", re.IGNORECASE)
+_ARTICLE = regex(r"^\s*(?:an?|the|it)\s+", re.IGNORECASE)
 _BULLET = regex(r"^\s*-\s+(?=[^\W\d_]{3})")
 _UNARY_PLUS = regex(r"(?:^|(?<=[=<>(,;:]))\s*\+|(?<=\s)\+(?=[0-9.])")
 _DECIMAL_COMMA = regex(r"(?<=[0-9]),(?=[0-9])")
@@ -87,7 +87,9 @@ def around(text: str, option: str) -> list[str]:
 def _as_a_whole(option: str) -> re.Pattern[str]:
     """An option with nothing beside it that would make it another: no letter, and no operator where it is mathematical."""
     plain = in_one_alphabet(option)
-    words = r"\s*".join(map(re.escape, re.findall(r"\w+|[^\w\s]", plain)))
+    article = _ARTICLE.match(plain)
+    words = r"\s*".join(map(re.escape, re.findall(r"\w+|[^\w\s]", plain[article.end() if article else 0 :])))
+    words = rf"(?:(?:an?|the|it)\s+)?{words}" if article else words
     if not _MATHEMATICAL.search(plain):
         return regex(rf"(?<![\w/*^]){words}(?![\w/*^])")
     before = r"(?<![\w.])(?<![0-9],)(?<![-+*/^<>≤≥≠])(?<![-+*/^<>≤≥≠]\s)"

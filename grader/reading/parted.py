@@ -94,8 +94,14 @@ def labelled(stream: list[Token], options: tuple[str, ...]) -> list[Token]:
     """
     numbers = [figures(option) for option in options]
 
+    def as_letter(place: int) -> Token:
+        """A word; one of a letter that joins others elsewhere is a letter where none stands beside it: ``a, e``."""
+        one, beside = stream[place], stream[max(place - 1, 0) : place] + stream[place + 1 : place + 2]
+        joins = one.kind == "and" and len(one.text) == 1 and any(other.text not in STOPS for other in beside)
+        return one if joins or one.kind != "and" else Token(one.text)
+
     def labels(place: int) -> bool:
-        one, called = stream[place], place > 0 and stream[place - 1].kind == "option"
+        one, called = as_letter(place), place > 0 and stream[place - 1].kind == "option"
         if called or place_named(one, options) < 0:
             return called and place_named(one, options) >= 0
         if one.text.isdigit() and (all(numbers) or any(one.text in own for own in numbers)):
@@ -109,7 +115,8 @@ def labelled(stream: list[Token], options: tuple[str, ...]) -> list[Token]:
         return stream[place].text in _INITIALS and set(options) == {"true", "false"} and all(map(says_nothing, beside))
 
     found = [
-        Token(str(place_named(one, options)), "place") if labels(place) else one for place, one in enumerate(stream)
+        Token(str(place_named(as_letter(place), options)), "place") if labels(place) else one
+        for place, one in enumerate(stream)
     ]
     return [Token(one.text, _INITIALS[one.text]) if judges(place) else one for place, one in enumerate(found)]
 

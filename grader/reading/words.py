@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from grader.reading.damping import DAMPING, are_damping, with_types_named
 from grader.reading.factors import by_factor
-from grader.reading.meaning import agrees_at_length, is_denied, is_judged, is_turned, meant, places_named, stands_alone
+from grader.reading.meaning import agrees_at_length, is_denied, is_turned, meant, stands_alone
 from grader.reading.options import (
     begun,
     ended,
@@ -15,7 +15,6 @@ from grader.reading.options import (
     is_worked_with,
     listed,
     loosely,
-    squeezed,
     written_out,
 )
 from grader.reading.refusals import CannotRead
@@ -96,7 +95,7 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
         raise CannotRead("choice-several", None, listed(whole or named))
     if denied:
         raise CannotRead("choice-negated", None, text)
-    close = [] if said.says else _near(text, options)
+    close = [] if said.says else near(text, options)
     if len(close) == 1:
         return close[0], ", with a slip of the pen"
     raise CannotRead("choice-unknown", None, listed(options))
@@ -117,90 +116,12 @@ def _begun(text: str, options: tuple[str, ...]) -> list[str]:
     return begins if len(letters) >= 3 or (len(letters) == len(begins) == 1) else []
 
 
-_PARTED = regex(r"[;,\n]|\b(?:and|und|et|oraz|ve)\b|\s\+\s(?=[^\W\d_]{3})|(?<=\s)[yeи](?=\s)")
-
-
-def choose_all(text: str, options: tuple[str, ...]) -> Choice:
-    """All options that an answer names, by their words or their letters, in the options' order with `APART` between.
-
-    Raises
-    ------
-    CannotRead
-        If it names none and does not say so, or says so beside options that it names.
-    """
-    if squeezed(text) in _NONE:
-        return Choice("", 0)
-    options = options or DAMPING
-    text = _LEAD.sub("", text)
-    pieces = [piece for piece in _PARTED.split(text) if piece.strip()]
-    if len(pieces) > 1 and not _NONE.isdisjoint(map(squeezed, pieces)) and _NONE.isdisjoint(map(squeezed, options)):
-        raise CannotRead("choices-none-beside")
-    if is_judged(text, options):
-        raise CannotRead("choice-negated", None, text)
-    by_letters = _by_letters(text, options)
-    if by_letters:
-        return Choice(APART.join(by_letters), 0)
-    single = all(len(squeezed(option)) == 1 for option in options)
-    places = set() if held(text, options)[0] and not single else places_named(text, options)
-    if places:
-        return Choice(APART.join(option for k, option in enumerate(options) if k in places), 0)
-    named = _all_named(text, options)
-    return Choice(APART.join(option for option in options if option in named), 0)
-
-
-def _all_named(text: str, options: tuple[str, ...]) -> set[str]:
-    """The options named by their words: one in each clause, or wherever they stand, or else each piece by itself."""
-    exact = {written_out(clause, options) for clause in re.split(r"[;\n]", text) if clause.strip()}
-    if None not in exact:
-        return {option for option in exact if option}
-    found, rest = held(text, options)
-    if found and is_denied(rest, options) and all(len(squeezed(option)) == 1 for option in options):
-        raise CannotRead("choice-negated", None, text)
-    left = [piece for piece in _PARTED.split(rest) if squeezed(piece)]
-    if found:
-        return {*found, *(option for piece in left for option in _beside(piece, options))}
-    return {choose(piece, options).choice.option for piece in left}
-
-
-def _beside(piece: str, options: tuple[str, ...]) -> list[str]:
-    """What a piece that stands beside options may name: an option with a slip of the pen, or in other words.
-
-    Raises
-    ------
-    CannotRead
-        Where options are signs and units and the piece is none of them: it may be meant for one.
-    """
-    signs = is_mathematical(options)
-    near = _near(piece, options)
-    told = meant(piece, options)
-    named = near or ([] if signs or told.denies else list(told.options))
-    if not named and signs and len(piece.split()) < 3 and not _BESIDE.fullmatch(piece):
-        raise CannotRead("choice-unknown", None, listed(options))
-    return named
-
-
-_BESIDE = regex(
-    r"\W*(?:[a-z0-9][).]|both|or|oder|only|all|are|is|it|right|correct|true|yes|hold|too|nur|beide|i|think)*\W*",
-    re.IGNORECASE,
-)
-"""What says nothing beside an option: its letter or number, or a word."""
-
-
-def _by_letters(text: str, options: tuple[str, ...]) -> list[str]:
-    """The options at the places that an answer of nothing but letters or numbers names: ``a, c``."""
-    letters = re.sub(r"\b(?:and|und)\b|[^a-z0-9]", "", text.lower())
-    places = {int(letter) - 1 if letter.isdigit() else ord(letter) - ord("a") for letter in letters}
-    if not _SEVERAL_LETTERS.fullmatch(text.strip()) or max(places, default=99) >= len(options):
-        return []
-    return [option for k, option in enumerate(options) if k in places]
-
-
 def lettered(options: tuple[str, ...]) -> str:
     """Options with their letters: ``(a) rises, (b) falls``."""
     return listed([f"({chr(ord('a') + k)}) {option}" for k, option in enumerate(options)])
 
 
-def _near(text: str, options: tuple[str, ...]) -> list[str]:
+def near(text: str, options: tuple[str, ...]) -> list[str]:
     """The options that a text is but for a slip of the pen."""
     signs = is_mathematical(options)
     return [option for option in options if _nearly(loosely(text, signs), loosely(option, signs))]

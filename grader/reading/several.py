@@ -1,0 +1,204 @@
+"""Answers that choose all options that hold: by letters and verdicts on them, or in words, one in each clause."""
+
+import re
+from itertools import groupby
+
+from grader.reading.damping import DAMPING
+from grader.reading.meaning import is_judged, meant
+from grader.reading.options import held, is_mathematical, is_worked_with, listed, squeezed, written_out
+from grader.reading.parted import FRAME, STOPS, labelled, parts, says_nothing
+from grader.reading.refusals import CannotRead
+from grader.reading.spelled import Token, spelled, table, tokens
+from grader.reading.tokens.vocabulary import NUMBER_WORDS
+from grader.reading.tree import Choice
+from grader.reading.words import APART, choose, near
+from grader.regex import regex
+
+_BREAK = regex(r"\n\s*(?=\S)")
+_JUDGING = ("true", "false", "not")
+
+
+def choose_all(text: str, options: tuple[str, ...]) -> Choice:
+    """All options that an answer names, by their words or their letters, in the options' order with `APART` between.
+
+    Raises
+    ------
+    CannotRead
+        If it names none and does not say so, or says so beside options that it names, or judges what is not clear.
+    """
+    options, text = options or DAMPING, _BREAK.sub("; ", text.strip())
+    clauses = [clause for clause in text.replace(",", ";").split(";") if squeezed(clause)]
+    none = [clause for clause in clauses if _says_none(clause) and written_out(clause, options) is None]
+    if none and len(none) == len(clauses):
+        return Choice("", 0)
+    if none:
+        raise CannotRead("choices-none-beside")
+    named = _named(text, options)
+    return Choice(APART.join(option for option in options if option in named), 0)
+
+
+def _says_none(text: str) -> bool:
+    return spelled(text) in table("none")
+
+
+def _named(text: str, options: tuple[str, ...]) -> set[str]:
+    """The options that hold: all but some, those at places, or those in words."""
+    places = by_verdicts(text, options)
+    if places is not None:
+        return {options[place] for place in places}
+    stream = tokens(spelled(text), *FRAME)
+    kinds = [one.kind for one in stream]
+    if "all of it" in kinds and "but" in kinds[kinds.index("all of it") :]:
+        cut = kinds.index("but")
+        if all(one.kind == "all of it" or says_nothing(one) for one in stream[:cut]):
+            return {*options} - _named(" ".join(one.text for one in stream[cut + 1 :]), options)
+    return _in_words(text, options)
+
+
+def _in_words(text: str, options: tuple[str, ...]) -> set[str]:
+    """The options named by their words: those that stand in a clause as a whole, else what each piece of it names."""
+    if is_judged(text, options):
+        raise CannotRead("choice-negated", None, text)
+    named: set[str] = set()
+    left: list[str] = []
+    for clause in text.split(";"):
+        written, places = written_out(clause, options), by_verdicts(clause, options)
+        whole, rest = held(clause, options)
+        if written is not None:
+            named.add(written)
+        elif places is not None:
+            named.update(options[place] for place in places)
+        else:
+            named.update(whole)
+            left += _pieces(rest, options)
+    for piece in left:
+        named.update(_of_piece(piece, options, beside=bool(named)))
+    return named
+
+
+def _pieces(text: str, options: tuple[str, ...]) -> list[str]:
+    """What is claimed, cut at its stops and at *and*.
+
+    Raises
+    ------
+    CannotRead
+        If brackets beside it hold the letter of an option.
+    """
+    cut = parts(tokens(spelled(text), *FRAME))
+    asides = [part for opens, part in cut if opens == "aside" and all(one.kind != "would" for one in part)]
+    if any(len(one.text) == 1 and one.text.isalpha() for part in asides for one in part):
+        raise CannotRead("choice-unknown", None, listed(options))
+    claimed = (part for opens, part in cut if opens not in {"reason", "aside"})
+    cut = (
+        groupby(part, key=lambda one: one.text in STOPS - {"-", ":"} or one.kind == "and" or one.text == "+")
+        for part in claimed
+    )
+    pieces = (" ".join(one.text for one in run) for runs in cut for parted, run in runs if not parted)
+    return [piece for piece in pieces if squeezed(piece)]
+
+
+def _of_piece(piece: str, options: tuple[str, ...], *, beside: bool) -> list[str]:
+    """What a piece names; ``beside`` other options it may say nothing, or deny.
+
+    Raises
+    ------
+    CannotRead
+        If it says anything of the options and names none, or where they are signs and units and it is none of them.
+    """
+    close, told = near(piece, options), meant(piece, options)
+    if close:
+        return close
+    if told.denies and not told.upheld:
+        if beside:
+            return []
+        raise CannotRead("choice-negated", None, piece)
+    words = [one for one in tokens(spelled(piece), *FRAME) if one.text.isalnum()]
+    empty = not told.says and not (is_mathematical(options) and len(words) < 3 and not all(map(says_nothing, words)))
+    if beside and empty:
+        return []
+    if is_worked_with(piece):
+        raise CannotRead("choice-unknown", None, listed(options))
+    return [choose(piece, options).choice.option]
+
+
+_ASIDE = regex(r"r[^;,]*|(?<=[yn]),?[N&bo:A]*w[^p;]*", 0)
+_VERDICT = regex(r"(?P<before>[nN]|(?<=A)b[&,]*)?:*(?P<run>p(?:[&o]*p)*):*(?P<behind>[yn]|N(?!p))?", 0)
+"""Places joined, with a denial or exception before them, or a verdict behind them."""
+
+
+def by_verdicts(text: str, options: tuple[str, ...]) -> set[int] | None:
+    """The places that an answer of letters, numbers and verdicts on them names; None where it says anything else.
+
+    Raises
+    ------
+    CannotRead
+        If it is not clear what a verdict is on, or no place is upheld.
+    """
+    stream = _labelled(text, options)
+    signs = _ASIDE.sub("", "".join(_sign(one, len(options)) for one in stream))
+    places = iter([int(one.text) for one in stream if one.kind == "place"])
+    upheld: set[int] = set()
+    denied: set[int] = set()
+    heading, plain, unclear = None, False, False
+    for piece in re.split("([,;]+)", re.sub("(?<=A)[,;]+(?=b)", "", signs)):
+        head = re.match("([yn]):", piece)
+        heading = head[1] if head else heading
+        for match in _VERDICT.finditer(piece[2 if head else 0 :]):
+            verdict = ("n" if match["before"] else match["behind"] or heading or "").lower()
+            unclear |= (plain and match["behind"] in {"n", "N"}) or ("o" in match["run"] and not match["before"])
+            plain = not verdict
+            (denied if verdict == "n" else upheld).update(next(places) for sign in match["run"] if sign == "p")
+        rest = _VERDICT.sub("", piece[2 if head else 0 :])
+        if "w" in rest:
+            return None
+        unclear |= bool(rest.strip("&:bA,;"))
+        heading, plain = (None, False) if ";" in piece else (heading, plain)
+    if not upheld | denied:
+        return {*range(len(options))} if "A" in signs and not unclear else None
+    whole = "A" in signs and not upheld
+    if unclear or upheld & denied or not (upheld or whole):
+        raise CannotRead("choice-negated", None, text)
+    return {*range(len(options))} - denied if whole else upheld
+
+
+_SIGNS = {
+    "place": "p",
+    "true": "y",
+    "false": "n",
+    "not": "N",
+    "and": "&",
+    "or": "o",
+    "but": "b",
+    "all of it": "A",
+    "reason": "r",
+}
+_JOINS = {";": ";", ".": ";", ",": ",", ":": ":", "=": ":", "+": "&", "&": "&", "/": ",", "|": ",", "-": ":", "→": ":"}
+
+
+def _sign(one: Token, count: int) -> str:
+    """The sign of a word in the grammar of verdicts; none for what says nothing."""
+    said = _SIGNS.get(one.kind) or _JOINS.get(one.text)
+    if said or says_nothing(one) or NUMBER_WORDS.get(one.text) == count:
+        return said or ""
+    return "w"
+
+
+def _labelled(text: str, options: tuple[str, ...]) -> list[Token]:
+    """The words of an answer with its places; verdicts beside one are none of its words."""
+    stream: list[Token] = []
+    for one in tokens(spelled(re.sub(r"[][{}]", " ", text)), *FRAME, "true", "false"):
+        ordinal = stream[-1].kind if stream else ""
+        count = NUMBER_WORDS.get(one.text, 0)
+        if ordinal.startswith("place ") and 1 < count <= len(options):  # the first two
+            first = len(options) - count if ordinal == "place last" else 0
+            stream[-1:] = [Token(str(place), "place") for place in range(first, first + count)]
+        else:
+            stream.append(one)
+    runs = [one.text for one in stream if one.text not in STOPS]
+    names = dict(zip("abcdefgh", range(len(options)), strict=False)) | {str(k + 1): k for k in range(len(options))}
+    if all([*run] == sorted({*run}) and {*run} <= names.keys() for run in runs):  # BD, d b
+        return [Token(str(names[letter]), "place") for run in runs for letter in run]
+    quiet = [Token("true") if one.kind in _JUDGING or one.text in _JOINS else one for one in stream]
+    return [
+        named if named.kind == "place" else one for one, named in zip(stream, labelled(quiet, options), strict=True)
+    ]

@@ -1,0 +1,56 @@
+"""Answers where several options may hold: verdicts on letters, all but some, and clauses in words."""
+
+import pytest
+
+from grader.reading.several import choose_all
+
+FLUX = (
+    "the flux of L3 is continuous",
+    "the voltage across L3 is continuous",
+    "the charge of C3 is continuous",
+    "the current of R4 is zero",
+)
+RAMP = ("it starts at zero", "it never rings", "it ends at 3 A", "it overshoots", "its slope jumps")
+
+
+@pytest.mark.parametrize(
+    ("text", "letters"),
+    [
+        ("a yes b no c yes", "ac"), ("a: true, b: false, c: true, d: false", "ac"), ("(a) yes (b) no (c) no, it does leap (d) yes", "ad"),
+        ("a, d; b is wrong", "ad"), ("a, c und d stimmen, b nicht", "acd"), ("a and c, not b", "ac"), ("true: a, d; false: b, c", "ad"),
+        ("a \u2713 b \u2717 c \u2713", "ac"), ("a oui b non d oui", "ad"), ("b \u2014 no; c \u2014 yes", "c"), ("a (not b), d", "ad"), ("c is right\nd is wrong", "c"),
+        ("all but b", "acd"), ("everything except a and d", "bc"), ("alle au\u00dfer c", "abd"), ("tutte tranne la a", "bcd"), ("toutes sauf d", "abc"),
+        ("the first two and the last", "abd"), ("the last two", "cd"), ("first and third", "ac"), ("all four", "abcd"), ("BD", "bd"), ("a c", "ac"),
+        ("1 3", "13"), ("[b, d]", "bd"), ("a/c", "ac"), ("none of them", ""), ("aucune", ""), ("a, c, as these are states", "ac"),
+    ],
+)  # fmt: skip
+def test_verdicts_on_letters(text, letters):
+    assert choose_all(text, FLUX).option == "; ".join(
+        FLUX["abcd".find(one) if one.isalpha() else int(one) - 1] for one in letters
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "places"),
+    [
+        ("everything except that the current of R4 is zero", "012"), ("the flux of L3 is continuous; d", "03"), ("flux of L3, charge of C3", "02"),
+        ("die Spannung an L3 ist stetig; der Strom in R4 ist null", "13"), ("L3: flux continuous; C3: charge continuous", "02"),
+    ],
+)  # fmt: skip
+def test_words_and_letters(text, places):
+    assert choose_all(text, FLUX).option == "; ".join(FLUX[int(place)] for place in places)
+
+
+@pytest.mark.parametrize(
+    ("text", "places"),
+    [
+        ("starts at zero and ends at 3 A", "02"),
+        ("it overshoots, its slope jumps", "34"),
+        ("e", "4"),
+        ("a, e", "04"),
+        ("never rings; it does not overshoot", "1"),
+    ],
+)
+def test_options_that_begin_with_it(text, places):
+    """The pronoun may be left out, and no clause is passed over."""
+    assert choose_all(text, RAMP).option == "; ".join(RAMP[int(place)] for place in places)
