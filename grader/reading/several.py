@@ -89,12 +89,13 @@ def _pieces(text: str, options: tuple[str, ...]) -> list[str]:
     if any(len(one.text) == 1 and one.text.isalpha() for part in asides for one in part):
         raise CannotRead("choice-unknown", None, listed(options))
     claimed = (part for opens, part in cut if opens not in {"reason", "aside"})
-    cut = (
-        groupby(part, key=lambda one: one.text in STOPS - {"-", ":"} or one.kind == "and" or one.text == "+")
-        for part in claimed
-    )
-    pieces = (" ".join(one.text for one in run) for runs in cut for parted, run in runs if not parted)
+    runs = (run for part in claimed for run in groupby(part, key=_parts_pieces))
+    pieces = (" ".join(one.text for one in run) for parted, run in runs if not parted)
     return [piece for piece in pieces if squeezed(piece)]
+
+
+def _parts_pieces(one: Token) -> bool:
+    return one.text in STOPS - {"-", ":"} or one.kind == "and" or one.text == "+"
 
 
 def _of_piece(piece: str, options: tuple[str, ...], *, beside: bool) -> list[str]:
