@@ -4,6 +4,7 @@ Nothing here moves points.
 """
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 from msgspec.structs import replace
 
@@ -13,7 +14,18 @@ from grader.ideas.explain import explained_alone
 from grader.ideas.records import FOLLOWED, RIGHT, WRONG, Explanation, Observation, Prediction, Predictions
 from grader.marking.diagnosed import hints_of, to_ask
 from grader.marking.key import Key
-from grader.marking.marks import BLANK, CORRECT, FOR_A_PERSON, INCORRECT, NOT_DECIDED, PARTLY, UNREADABLE, Mark, Marked
+from grader.marking.marks import (
+    BLANK,
+    CORRECT,
+    FOR_A_PERSON,
+    INCORRECT,
+    NOT_DECIDED,
+    PARTLY,
+    REMEMBERED,
+    UNREADABLE,
+    Mark,
+    Marked,
+)
 from grader.marking.marks import FOLLOWED as BY_FOLLOWING
 from grader.mistakes.diagnose import reordered
 from grader.mistakes.records import TOGETHER
@@ -33,18 +45,22 @@ def predictions_of(key: Key) -> Predictions:
 
 def observations_of(marks: Iterable[Mark]) -> list[Observation]:
     """A student's marks as evidence; what is blank, cannot be read or waits for a person is none."""
-    return [
-        Observation(
-            item=mark.place,
-            outcome=outcome,
-            mistakes=mark.mistakes if outcome == WRONG else (),
-            tied=mark.tied,
-            exact=mark.to_the_digit,
-            follows=mark.follows_from,
-        )
-        for mark in marks
-        if (outcome := _outcome(mark)) is not None
-    ]
+    return [found for mark in marks if (found := _observation(mark)) is not None]
+
+
+@lru_cache(REMEMBERED)
+def _observation(mark: Mark) -> Observation | None:
+    outcome = _outcome(mark)
+    if outcome is None:
+        return None
+    return Observation(
+        item=mark.place,
+        outcome=outcome,
+        mistakes=mark.mistakes if outcome == WRONG else (),
+        tied=mark.tied,
+        exact=mark.to_the_digit,
+        follows=mark.follows_from,
+    )
 
 
 def _outcome(mark: Mark) -> str | None:

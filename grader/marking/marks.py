@@ -4,6 +4,9 @@ from msgspec import Struct
 
 from grader.place import Placed
 
+REMEMBERED = 4096
+"""Different marks of which a report keeps what it says of them: in a class many are equal, blank ones above all."""
+
 CORRECT = "correct"
 FOLLOWED = "correct by follow-through"
 PARTLY = "partly correct"

@@ -8,14 +8,16 @@ from array import array
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from sys import intern
+from typing import NamedTuple
 
 import numpy as np
 
 from grader.ideas.records import Explanation
 from grader.marking.beliefs import is_wrong
 from grader.marking.classmates import TO_EVERY_DIGIT
-from grader.marking.marks import BLANK, VERDICTS, Mark
+from grader.marking.marks import BLANK, REMEMBERED, VERDICTS, Mark
 from grader.mistakes.lookup import PREFIX_SLIP, SIGNS
 from grader.reports import statistics
 from grader.reports.audit_clusters import clusters_of, shared_of
@@ -53,6 +55,31 @@ def gather(lines: Iterable[AuditLine], explanations: Mapping[str, Explanation] |
     return gathered
 
 
+class _Told(NamedTuple):
+    """What is gathered of one mark, whose it may be.
+
+    ``left`` are points not earned by an answer with nothing wrong in it, ``where`` says for what.
+    """
+
+    key: str
+    wrong: bool
+    where: str
+    left: float
+    named: tuple[str, ...]
+    answer: Answer | None
+
+
+@lru_cache(REMEMBERED)
+def _told(mark: Mark) -> _Told:
+    key, wrong, fault = intern(f"{mark.problem}.{mark.item}"), is_wrong(mark), fault_alone(mark)
+    where = (
+        "blank" if mark.verdict == BLANK else "unread" if mark.unmarked else "decided" if mark.decision else "following"
+    )
+    left = mark.possible if mark.verdict == BLANK else 0.0 if wrong or fault else mark.possible - mark.awarded
+    named = tuple(named_first(mark.mistakes, mark.tied)) if wrong else ()
+    return _Told(key, wrong, where, left, named, _answer(mark, key, fault) if wrong or fault else None)
+
+
 @dataclass(slots=True)
 class _Column:
     """One item: every student's points in order of student, and counts."""
@@ -67,7 +94,7 @@ class _Column:
     review: int = 0
     unmarked: int = 0
 
-    def add(self, place: int, mark: Mark, *, wrong: bool) -> None:
+    def add(self, place: int, mark: Mark, told: _Told) -> None:
         self.fill(place + 1)
         self.points[place] = mark.awarded
         self.possible = max(self.possible, mark.possible)
@@ -75,10 +102,11 @@ class _Column:
         self.verdicts[mark.verdict] += 1
         self.review += mark.review
         self.unmarked += mark.unmarked
-        if wrong:
+        if told.wrong:
             self.wrong += 1
             self.explained += bool(mark.mistakes)
-            self.mistakes.update(named_first(mark.mistakes, mark.tied).keys())
+            for id in told.named:
+                self.mistakes[id] += 1
 
     def fill(self, students: int) -> None:
         """Give 0 points to those of so many students who have no line."""
@@ -97,7 +125,7 @@ class Gathered:
 
     def __init__(self) -> None:
         self.explanations: Mapping[str, Explanation] = {}
-        self._blank = self._following = self._unread = self._decided = 0.0
+        self._left = dict.fromkeys(("blank", "unread", "decided", "following"), 0.0)
         self.answers: list[Answer] = []
         self._students: dict[str, int] = {}
         self._columns: dict[str, _Column] = defaultdict(_Column)
@@ -107,27 +135,21 @@ class Gathered:
 
     def add(self, line: AuditLine) -> None:
         """Take one mark; of every student and item there is one."""
-        mark, key, wrong = line.mark, intern(line.key), is_wrong(line.mark)
-        fault = fault_alone(mark)
+        mark, told = line.mark, _told(line.mark)
         place = self._students.setdefault(line.student, len(self._students))
-        self._columns[key].add(place, mark, wrong=wrong)
+        self._columns[told.key].add(place, mark, told)
         section = self._sections[line.section]
         section.students.add(line.student)
         section.points += mark.awarded
         section.unmarked += mark.possible if mark.unmarked else 0.0
-        if mark.verdict == BLANK:
-            self._blank += mark.possible
-        elif not (wrong or fault):
-            left = mark.possible - mark.awarded
-            self._unread += left if mark.unmarked else 0.0
-            self._decided += left if mark.decision else 0.0
-            self._following += 0.0 if mark.unmarked or mark.decision else left
+        self._left[told.where] += told.left
         if line.personal:
             self._personal[mark.problem] = None
-            told = [note for note in mark.notes if note.startswith(TO_EVERY_DIGIT)]
-            self._elsewhere += [Elsewhere(line.student, key, mark.answer.strip(), note) for note in told]
-        if wrong or fault:
-            self.answers.append(_answer(line, key, fault))
+            notes = [note for note in mark.notes if note.startswith(TO_EVERY_DIGIT)]
+            self._elsewhere += [Elsewhere(line.student, told.key, mark.answer.strip(), note) for note in notes]
+        if told.answer is not None:
+            own = told.answer._replace(student=line.student, section=line.section, personal=line.personal)
+            self.answers.append(own)
 
     def figures(self, name: str) -> ClassAudit:
         """All figures of the class."""
@@ -177,8 +199,9 @@ class Gathered:
         lost = dict.fromkeys(LostPoints._fields, 0.0)
         for answer in self.answers:
             lost[_where_lost(answer, shown=(answer.student, answer.key) in owners)] += answer.lost
-        lost["decided"] += self._decided
-        return LostPoints(**{**lost, "blank": self._blank, "following": self._following, "unread": self._unread})
+        for where, left in self._left.items():
+            lost[where] += left
+        return LostPoints(**lost)
 
     def _items(self, points: Points, totals: Points) -> tuple[ItemFigures, ...]:
         count = len(self._students)
@@ -213,11 +236,11 @@ def _table(columns: Sequence["array[float] | Points"], students: int) -> Points:
     return np.array(columns).reshape(len(columns), students).T
 
 
-def _answer(line: AuditLine, key: str, fault: str) -> Answer:
-    mark = line.mark
+def _answer(mark: Mark, key: str, fault: str) -> Answer:
+    """What is kept of it, of nobody yet."""
     return Answer(
-        student=line.student,
-        section=line.section,
+        student="",
+        section="",
         key=key,
         text=intern(mark.answer.strip()),
         value=mark.reading_value,
@@ -226,9 +249,9 @@ def _answer(line: AuditLine, key: str, fault: str) -> Answer:
         mistakes=tuple(map(intern, mark.mistakes)),
         tied=mark.tied,
         lost=max(mark.possible - mark.awarded, 0.0),
-        personal=line.personal,
         decided=bool(mark.decision),
         fault=intern(fault),
+        personal=False,
     )
 
 

@@ -3,13 +3,14 @@
 import json
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 from pathlib import Path
 
 import msgspec
 from msgspec.structs import replace
 
 from grader.errors import UsageError
-from grader.marking.marks import Mark
+from grader.marking.marks import REMEMBERED, Mark
 from grader.opening import lines_of
 from grader.reports.audit_records import AuditLine
 
@@ -49,12 +50,15 @@ def _read(raw: bytes, where: str) -> AuditLine:
 
 def line_of(student: str, section: str, mark: Mark, *, personal: bool) -> AuditLine:
     """A mark for the audit, with nothing in it that a page or a workbook could not hold."""
-    texts = (mark.problem, mark.item, mark.answer, mark.reading)
-    if _UNPRINTABLE.search("".join(texts)):
-        problem, item, answer, reading = map(_clean, texts)
-        mark = replace(mark, problem=problem, item=item, answer=answer, reading=reading)
-    return AuditLine(_clean(student), _clean(section), mark, personal)
+    return AuditLine(_clean(student), _clean(section), _clean_mark(mark), personal)
 
 
+@lru_cache(REMEMBERED)
+def _clean_mark(mark: Mark) -> Mark:
+    names = "problem", "item", "answer", "reading"
+    return replace(mark, **{name: _clean(getattr(mark, name)) for name in names})
+
+
+@lru_cache(REMEMBERED)
 def _clean(text: str) -> str:
     return _UNPRINTABLE.sub("\N{REPLACEMENT CHARACTER}", text)

@@ -25,11 +25,6 @@ class AuditLine(NamedTuple):
     mark: Mark
     personal: bool = False
 
-    @property
-    def key(self) -> str:
-        """``problem.item``."""
-        return f"{self.mark.problem}.{self.mark.item}"
-
 
 class Answer(NamedTuple):
     """What is kept of an answer that is wrong, or right but for its unit or its figures.
@@ -49,9 +44,9 @@ class Answer(NamedTuple):
     mistakes: tuple[str, ...]
     tied: int
     lost: float
-    personal: bool
     decided: bool = False
     fault: str = ""
+    personal: bool = False
 
     @property
     def unexplained(self) -> bool:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
+from contextlib import closing
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from functools import lru_cache
+from typing import TYPE_CHECKING, NamedTuple
 
 from grader.marking.credit import charges_figures, charges_unit
-from grader.marking.marks import BLANK, FOLLOWED, GAVE, INCORRECT, Mark, Marked
+from grader.marking.marks import BLANK, FOLLOWED, GAVE, INCORRECT, REMEMBERED, Mark, Marked
 from grader.reports.faults import mistake_title, named_first
 from grader.reports.table import Cell, table_bytes
 from grader.reports.wording import awaits_person, nothing_answered, percent, points_text, rounded
@@ -51,17 +53,42 @@ def gradebook_row(paper: Paper, entry: GradebookCell) -> tuple[Cell, ...]:
     """One line; cells of a student who handed nothing in are empty, not zero, and so are answers that nobody has marked yet."""
     row: list[Cell] = [entry.student.id, entry.student.name, entry.student.section]
     marked = entry.marked
-    marks = {} if marked is None else {mark.place: mark.awarded for mark in marked.marks if not mark.unmarked}
-    for problem in paper.problems:
-        own = [marks.get((problem.id, item.id)) for item in problem.items]
-        row += [None if points is None else rounded(points) for points in own]
-        row.append(None if marked is None else rounded(sum(points for points in own if points is not None)))
-    flags = "; ".join((*_flags(marked), *entry.flags)) or ("nothing handed in" if marked is None else "")
     if marked is None:
-        return (*row, None, paper.points, None, "", flags)
+        for problem in paper.problems:
+            row += [None] * (len(problem.items) + 1)
+        return (*row, None, paper.points, None, "", "; ".join(entry.flags) or "nothing handed in")
+    told = {mark.place: _told(mark) for mark in marked.marks}
+    for problem in paper.problems:
+        own = [told.get((problem.id, item.id), _NOTHING) for item in problem.items]
+        row += [one.shown for one in own]
+        row.append(rounded(sum(one.points for one in own)))
     share = percent(marked.total, marked.possible)
-    lost = "; ".join(_lost(mark) for mark in marked.marks if mark.awarded < mark.possible and not mark.unmarked)
+    lost = "; ".join(one.lost for one in told.values() if one.lost)
+    flags = "; ".join((*_flags(marked, told.values()), *entry.flags))
     return (*row, rounded(marked.total), marked.possible, None if share is None else round(share, 2), lost, flags)
+
+
+class _Told(NamedTuple):
+    """What a row says of one mark: points and their cell, what was lost, and what is flagged."""
+
+    points: float = 0.0
+    shown: float | None = None
+    lost: str = ""
+    waits: bool = False
+    before: bool = False
+    decided: bool = False
+
+
+_NOTHING = _Told()
+
+
+@lru_cache(REMEMBERED)
+def _told(mark: Mark) -> _Told:
+    flags = awaits_person(mark), any(reason.startswith(GAVE) for reason in mark.reasons), bool(mark.decision)
+    if mark.unmarked:
+        return _Told(0.0, None, "", *flags)
+    lost = _lost(mark) if mark.awarded < mark.possible else ""
+    return _Told(mark.awarded, rounded(mark.awarded), lost, *flags)
 
 
 def _lost(mark: Mark) -> str:
@@ -80,13 +107,13 @@ def _lost(mark: Mark) -> str:
     return f"{mark.problem}.{mark.item} {points_text(mark.possible - mark.awarded)} ({', '.join(why) or ('in part' if mark.awarded else 'wrong')})"
 
 
-def _flags(marked: Marked | None) -> list[str]:
-    marks = () if marked is None else marked.marks
-    waiting = sum(awaits_person(mark) for mark in marks)
-    decided = sum(bool(mark.decision) for mark in marks)
-    before = sum(any(reason.startswith(GAVE) for reason in mark.reasons) for mark in marks)
-    counts = ((waiting, "for review"), (before, "decided for another answer"), (decided, "decided"))
-    blank = ["no answer in it"] if marked is not None and nothing_answered(marked) else []
+def _flags(marked: Marked, told: Collection[_Told]) -> list[str]:
+    counts = (
+        (sum(one.waits for one in told), "for review"),
+        (sum(one.before for one in told), "decided for another answer"),
+        (sum(one.decided for one in told), "decided"),
+    )
+    blank = ["no answer in it"] if nothing_answered(marked) else []
     return [*blank, *(f"{count} {what}" for count, what in counts if count)]
 
 
@@ -97,42 +124,25 @@ def gradebook_csv(paper: Paper, entries: Iterable[GradebookCell]) -> bytes:
 
 def gradebook_xlsx(paper: Paper, entries: Iterable[GradebookCell]) -> bytes:
     """The gradebook as a workbook."""
-    book = GradebookBook(paper)
-    for entry in entries:
-        book.add(gradebook_row(paper, entry))
-    return book.content()
+    with closing(GradebookBook(paper)) as book:
+        for entry in entries:
+            book.add(gradebook_row(paper, entry))
+        return book.content()
 
 
 class GradebookBook:
-    """The gradebook as a workbook that takes a row at a time and holds none.
+    """The gradebook as a workbook that takes a row at a time and holds none: they wait in a file as they will stand in it.
 
     Header and names stay in view, columns can be filtered; points possible stand on a sheet of their own.
     """
 
     def __init__(self, paper: Paper) -> None:
-        from grader.reports.workbook import POINTS, WASH, Book, footer_text, text
+        from grader.reports.workbook import RowsInPlace
 
-        self._paper, self._text = paper, text
-        self._book = book = Book(paper.heading, "Gradebook", held=False)
-        self._plain, self._number = book.look(), book.look(num_format=POINTS, align="center")
-        self._total = book.look(num_format=POINTS, align="center", bold=True)
-        self._head = book.look(bold=True, bottom=2, bg_color=WASH, text_wrap=True)
-        self._header = gradebook_header(paper)
-        looks = {"percent": book.look(num_format="0.0", align="center"), "total": self._total}
-        self._looks = tuple(looks.get(name.rpartition(" ")[2], self._number) for name in self._header)
-        self._sheet = sheet = book.sheet("Grades")
-        for column, name in enumerate(self._header):
-            sheet.set_column(column, column, _width(name))
-        sheet.freeze_panes(1, len(IDENTITY))
-        sheet.set_landscape()
-        sheet.fit_to_pages(math.ceil(sum(map(_width, self._header)) / PAGE_WIDTH), 0)
-        sheet.repeat_rows(0)
-        sheet.repeat_columns(0)
-        sheet.set_footer(f"&L{footer_text(paper.heading)}&R&P / &N")
+        self._paper, self._header = paper, gradebook_header(paper)
         self._rows = 0
         self._sums: dict[int, tuple[int, float]] = {}
-        for column, name in enumerate(self._header):
-            text(sheet, 0, column, name, self._head)
+        self._waiting = RowsInPlace(self._around())
 
     def add(self, row: Sequence[Cell]) -> None:
         """Write one student's row, from `gradebook_row`."""
@@ -141,48 +151,59 @@ class GradebookBook:
             if isinstance(cell, (int, float)):
                 counted, added = self._sums.get(column, (0, 0.0))
                 self._sums[column] = counted + 1, added + cell
-        for column, cell in enumerate(row):
-            if isinstance(cell, str):
-                self._text(self._sheet, self._rows, column, cell, self._plain)
-            elif cell is not None:
-                self._sheet.write_number(self._rows, column, cell, self._looks[column])
+        self._waiting.add(row)
 
     def content(self) -> bytes:
         """Finish the workbook and take its bytes."""
-        self._sheet.autofilter(0, 0, self._rows, len(self._header) - 1)
-        self._means()
-        self._points_possible()
-        return self._book.content()
+        return self._waiting.content(self._around())
 
     def close(self) -> None:
-        """Give temporary files back, where `content` is never asked for."""
-        self._book.close()
+        """Give the file back in which rows wait."""
+        self._waiting.close()
 
-    def _means(self) -> None:
-        """Below the students, apart from what is filtered: the mean of each column over those who have something in it."""
-        row, head = self._rows + 2, self._book.look(bold=True, top=2)
-        look = self._book.look(bold=True, top=2, align="center", num_format="0.00")
-        self._text(self._sheet, row, 0, "mean", head)
+    def _around(self) -> bytes:
+        """The workbook as far as it goes, in place of the students a row with the looks of their cells."""
+        from grader.reports.workbook import POINTS, WASH, Book, footer_text, text
+
+        book = Book(self._paper.heading, "Gradebook")
+        plain, number = book.look(), book.look(num_format=POINTS, align="center")
+        total = book.look(num_format=POINTS, align="center", bold=True)
+        head = book.look(bold=True, bottom=2, bg_color=WASH, text_wrap=True)
+        looks = {"percent": book.look(num_format="0.0", align="center"), "total": total}
+        looks |= dict.fromkeys((*IDENTITY, LOST, "flags"), plain)
+        sheet = book.sheet("Grades")
+        for column, name in enumerate(self._header):
+            sheet.set_column(column, column, _width(name))
+            text(sheet, 0, column, name, head)
+            sheet.write_blank(1, column, None, looks.get(name, looks.get(name.rpartition(" ")[2], number)))
+        sheet.freeze_panes(1, len(IDENTITY))
+        sheet.set_landscape()
+        sheet.fit_to_pages(math.ceil(sum(map(_width, self._header)) / PAGE_WIDTH), 0)
+        sheet.repeat_rows(0)
+        sheet.repeat_columns(0)
+        sheet.set_footer(f"&L{footer_text(self._paper.heading)}&R&P / &N")
+        sheet.autofilter(0, 0, self._rows, len(self._header) - 1)
+        # Below the students, apart from what is filtered: the mean of each column over those who have something in it.
+        text(sheet, self._rows + 2, 0, "mean", book.look(bold=True, top=2))
+        look = book.look(bold=True, top=2, align="center", num_format="0.00")
         for column, (counted, added) in self._sums.items():
-            self._sheet.write_number(row, column, round(added / counted, 2), look)
-
-    def _points_possible(self) -> None:
-        sheet, text, plain = self._book.sheet("Points possible"), self._text, self._plain
+            sheet.write_number(self._rows + 2, column, round(added / counted, 2), look)
+        sheet = book.sheet("Points possible")
         for column, (name, width) in enumerate((("problem", 14), ("item", 14), ("what is asked", 60), ("points", 8))):
-            text(sheet, 0, column, name, self._head)
+            text(sheet, 0, column, name, head)
             sheet.set_column(column, column, width)
         row = 1
         for problem in self._paper.problems:
             for item in problem.items:
                 for column, value in enumerate((problem.id, item.id, item.question)):
                     text(sheet, row, column, value, plain)
-                sheet.write_number(row, 3, item.points, self._number)
+                sheet.write_number(row, 3, item.points, number)
                 row += 1
-        bottom = self._book.look(bold=True, top=2)
-        text(sheet, row, 2, "all problems", bottom)
-        sheet.write_number(row, 3, self._paper.points, self._total)
+        text(sheet, row, 2, "all problems", book.look(bold=True, top=2))
+        sheet.write_number(row, 3, self._paper.points, total)
         sheet.freeze_panes(1, 0)
         sheet.fit_to_pages(1, 0)
+        return book.content()
 
 
 def _width(name: str) -> float:

@@ -259,6 +259,8 @@ class _Reading:
 
 def decided(marked: Marked, decisions: Decisions) -> Marked:
     """Marks with a person's decisions put over them; where one is on another answer than stands there now, the mark waits."""
+    if not decisions.points:
+        return marked
     found = {
         place: decisions.points.get((marked.student, *place), ()) for place in (mark.place for mark in marked.marks)
     }

@@ -4,7 +4,7 @@ import os
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import AbstractContextManager, suppress
+from contextlib import AbstractContextManager, closing, suppress
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from importlib import import_module
@@ -120,7 +120,9 @@ def grade(
         raise UsageError(f"{call.rubric.name} has personal values, which follow from the roster's ids; add --roster.")
     with locked(call.results):
         try:
-            return _Run(call, engine, key, roster, secret, progress, started).go()
+            run = _Run(call, engine, key, roster, secret, progress, started)
+            with closing(run.journal):
+                return run.go()
         except OSError as error:  # files of the uploads never raise here: their room turns that into a sentence
             raise OutputError(
                 f"{error.filename or call.results}: the results cannot be written ({error.strerror or error}); see to that "

@@ -55,7 +55,7 @@ class Graded:
         entry = self.section.counted.get(student)
         marked = self.absent.get(student)
         if marked is None and entry is not None and entry.place is not None:
-            marked = self.journal.load(entry.place).marked
+            marked = self.journal.marked(entry.place)
         if marked is None:
             raise KeyError(student)
         return decided(replace(marked, student=student), self.decisions)

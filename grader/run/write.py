@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack, closing
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from grader.marking.marks import Marked
+from grader.marking.marks import REMEMBERED, Mark, Marked
 from grader.reports.gradebook import GradebookCell
 from grader.reports.wording import nothing_answered, with_others_values
 from grader.run.collect import Workers, by_id
@@ -135,7 +136,7 @@ def write_results(stage: StagedResults, graded: Graded, paper: Paper, feedback: 
             review.add(entry.marked)
             for mark in entry.marked.marks:
                 own = mark.problem in key.personal
-                marks.write(f"{personal if own else general},{encoded(mark)[1:]}\n")
+                marks.write(f"{personal if own else general},{_encoded(mark)[1:]}\n")
                 gathered.add(line_of(student, section, mark, personal=own))
         feedback.finish()
         review.finish(feedback.unwritten)
@@ -149,6 +150,11 @@ def write_results(stage: StagedResults, graded: Graded, paper: Paper, feedback: 
     if figures.students:
         _write_audit(stage, gathered, key.key.rubric)
     return figures
+
+
+@lru_cache(REMEMBERED)
+def _encoded(mark: Mark) -> str:
+    return encoded(mark)
 
 
 def _write_audit(stage: StagedResults, gathered: Gathered, rubric: Rubric) -> None:

@@ -12,7 +12,9 @@ import zlib
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import NamedTuple
+from typing import IO, NamedTuple, TypeVar
+
+from msgspec import Struct
 
 from grader.errors import OutputError
 from grader.marking.marks import Marked
@@ -26,6 +28,13 @@ class Result(NamedTuple):
 
     upload: Upload
     marked: Marked | None
+
+
+class _Skipped(Struct):
+    """An upload of which nothing is asked."""
+
+
+R = TypeVar("R")
 
 
 class JournalPosition(NamedTuple):
@@ -67,6 +76,7 @@ class Journal:
     _places: dict[str, JournalPosition] = field(default_factory=dict)  # most files hold one upload
     _more: dict[str, list[JournalPosition]] = field(default_factory=dict)
     _end: int = 0
+    _reader: IO[bytes] | None = None  # opened once: every result is read twice
 
     @staticmethod
     def open(path: Path) -> "Journal":
@@ -120,20 +130,36 @@ class Journal:
 
     def load(self, place: JournalPosition) -> Result:
         """Read one result back."""
-        with self.path.open("rb") as file:
-            file.seek(place.offset)
-            raw = file.read(place.length)
+        return self._decoded(place, Result)
+
+    def marked(self, place: JournalPosition) -> Marked | None:
+        """Read the marks of one result back."""
+        return self._decoded(place, tuple[_Skipped, Marked | None])[1]
+
+    def _decoded(self, place: JournalPosition, kind: type[R]) -> R:
         try:
-            return decoded(raw.split(b" ", 4)[4], Result)
+            return decoded(self._raw(place).split(b" ", 4)[4], kind)
         except (ValueError, IndexError):
             raise OutputError(f"{self.path} is damaged; delete this file and run again.") from None
+
+    def _raw(self, place: JournalPosition) -> bytes:
+        if self._reader is None:
+            self._reader = self.path.open("rb")
+        self._reader.seek(place.offset)
+        return self._reader.read(place.length)
+
+    def close(self) -> None:
+        """Give the file back; what is read later opens it again."""
+        if self._reader is not None:
+            self._reader.close()
+            self._reader = None
 
     def keep_only(self, places: Iterable[JournalPosition]) -> None:
         """Drop what no file of this run needs any more, and put the rest into a fixed order."""
         draft = self.path.with_suffix(".new")
         draft.unlink(missing_ok=True)
-        with draft.open("wb") as target, self.path.open("rb") as source:
+        with draft.open("wb") as target:
             for place in sorted(places):
-                source.seek(place.offset)
-                target.write(source.read(place.length))
+                target.write(self._raw(place))
+        self.close()
         draft.replace(self.path)

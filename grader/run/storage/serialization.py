@@ -14,18 +14,18 @@ def by_name(record: Any) -> dict[str, Any]:
     return {name: getattr(record, name) for name in names}
 
 
-def encoded(values: Any) -> str:
+def as_bytes(values: Any) -> bytes:
     """One line of JSON, the same for the same values, records in it as objects; half characters, which UTF-8 cannot hold, as escapes."""
     try:
-        return msgspec.json.encode(values).decode()
+        return msgspec.json.encode(values)
     except UnicodeEncodeError:
         text = json.dumps(values, ensure_ascii=False, separators=(",", ":"), default=by_name)
-        return text.encode("utf-8", "backslashreplace").decode()
+        return text.encode("utf-8", "backslashreplace")
 
 
-def as_bytes(record: Any) -> bytes:
-    """The same in UTF-8."""
-    return encoded(record).encode()
+def encoded(values: Any) -> str:
+    """The same as text."""
+    return as_bytes(values).decode()
 
 
 def decoded(raw: bytes | str, kind: type[R]) -> R:
