@@ -10,7 +10,7 @@ from grader.regex import regex
 DAMPING = ("overdamped", "critically damped", "underdamped", "undamped")
 """The damping types, in the trade's words; the options where a question states none."""
 _DAMPED = r"(?:alpha|a|zeta|d)\b"
-_NATURAL = r"(?:omega_?[0on]|w_?[0on]|1(?![0-9.]))"
+_NATURAL = r"(?:omega_?[0on]|w_?[0on]|1(?![.,]?[0-9]))"
 
 
 def are_damping(options: tuple[str, ...]) -> bool:

@@ -66,12 +66,7 @@ def _factors(options: tuple[str, ...]) -> tuple[Fraction, ...]:
 
 
 def _stream(text: str) -> list[Token]:
-    """The words of a text; an ``as`` before a size is no reason: ``twice as long``."""
-    found = tokens(spelled(text), *FRAME, *_KINDS)
-    sized = (one.kind in _SIZES for one in [*found[1:], Token("")])
-    return [
-        Token(one.text) if one.kind == "reason" and before else one for one, before in zip(found, sized, strict=True)
-    ]
+    return tokens(spelled(text), *FRAME, *_KINDS)
 
 
 def _kinds_of(options: tuple[str, ...]) -> set[str]:

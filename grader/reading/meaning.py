@@ -60,6 +60,7 @@ def meant(text: str, options: tuple[str, ...], asked: frozenset[str] = frozenset
     """
     known = taken_apart(options)
     stream = stream_of(text, known.kinds, known.names)
+    stream = [Token(one.text) if one.kind == "reason" and one.text in known.reasons else one for one in stream]
     cut = parts(labelled(stream, options) if lettered else stream)
     counted = _counted(_read_through(cut, known))
     if cut[-1][0] == "taken back":  # (a) is wrong
@@ -70,10 +71,15 @@ def meant(text: str, options: tuple[str, ...], asked: frozenset[str] = frozenset
         counted = [one for one in counted if one.about & asked] or [one for one in counted if not one.about] or counted
         fitting = _fitting(_all_of(counted), numbers, known)
     says = _all_of(counted)
-    denials = sum(not one.holds for one in says)
+    denied = [one for one in says if not one.holds]
+    denials = max((len({other.what for other in denied if other.of == one.of}) for one in denied), default=0)
+    of_all = any(
+        {other.of for other in denied if other.what == one.what} == known.bound_in(one.what)
+        for one in denied if one.kind == "class" and one.of
+    )  # fmt: skip
     upheld = any(one.holds and _speaks_for(one, fitting, known, alone=denials > 0) for one in says)
-    upheld |= any(_told(one, known) for one in says)
-    enough = upheld or denials > 1
+    upheld |= any(_told(one, fitting, known) for one in denied)
+    enough = upheld or of_all or denials > 1
     return Meant(tuple(options[k] for k in fitting) if enough else (), bool(says), denials > 0, upheld)
 
 
@@ -86,19 +92,25 @@ def is_turned(text: str, option: str, options: tuple[str, ...]) -> bool:
     standing = [part for opens, part in cut if opens not in {"reason", *aside} and _says(part, known)]
     claimed = standing[-1] if standing else [one for _, part in cut for one in part]
     if not any(known.figures):
-        claimed = _without_numbers(claimed)
+        claimed = _without_numbers(claimed, known)
     scaled = [one.kind for one in claimed if one.kind in SCALED]
     return len(scaled) > len({*scaled}) or any(
         one.kind == "turning"
         and one.text not in theirs
         and not is_factor(one.text, options)
-        and (one.text.split()[0],) not in table(*known.kinds)
+        and not _is_said_by_class(one, known)
         and (one.text != "negative" or any(known.figures))
         for one in claimed
     )
 
 
-def _without_numbers(part: list[Token]) -> list[Token]:
+def _is_said_by_class(one: Token, known: Options) -> bool:
+    """Whether a word that turns is a class of the options by itself, or with what it is compared: ``less``, ``less than``."""
+    first, *others = one.text.split()
+    return (first,) in table(*known.kinds) and others in ([], ["than"])
+
+
+def _without_numbers(part: list[Token], known: Options) -> list[Token]:
     """A part without its clauses that hold a number and no class, where options hold none: ``underdamped, 208 is below 500``."""
     clauses: list[list[Token]] = [[]]
     for one in part:
@@ -106,7 +118,10 @@ def _without_numbers(part: list[Token]) -> list[Token]:
             clauses.append([])
         else:
             clauses[-1].append(one)
-    return [one for clause in clauses for one in clause if not any(other.text[0].isdigit() for other in clause)]
+    return [
+        one for clause in clauses for one in clause
+        if any(other.kind in known.kinds for other in clause) or all(other.kind == "place" or not other.text[0].isdigit() for other in clause)
+    ]  # fmt: skip
 
 
 def _says(part: list[Token], known: Options) -> bool:
@@ -116,7 +131,7 @@ def _says(part: list[Token], known: Options) -> bool:
         or one.text in known.names
         or known_words(one, known)
         or numbers_of(one.text, compared=True)
-        for one in part
+        for one in with_slips_mended(part, known)
     )
 
 
@@ -233,10 +248,10 @@ def _fitting(says: list[Said], numbers: frozenset[str], known: Options) -> list[
         if all(_fits(one, k, own, known) for one in says) and _is_numbered(numbers, k, known)
     ]  # fmt: skip
     words = {one.what for one in says if one.kind == "word" and one.holds}
-    theirs = frozenset().union(*(known.words[k] for k in fitting))
+    own = {k: known.words[k] | {one.of for one in known.says[k]} for k in fitting}
+    theirs = frozenset().union(*own.values())
     if len(fitting) > 1:
-        telling = words & theirs
-        return [k for k in fitting if telling <= known.words[k] | {one.of for one in known.says[k]}]
+        return [k for k in fitting if words & theirs <= own[k]]
     return [] if _are_of_others(words - theirs, says, known) else fitting
 
 
@@ -262,9 +277,9 @@ def _fits(one: Said, place: int, own: frozenset[Said], known: Options) -> bool:
     return one in own or (not one.holds and one.what != "true" and one._replace(holds=True) not in own)
 
 
-def _told(one: Said, known: Options) -> bool:
-    """Whether an option itself says what an answer denies."""
-    return any(one in own or one._replace(of="") in own for own in known.says)
+def _told(one: Said, fitting: list[int], known: Options) -> bool:
+    """Whether an option that fits itself says what an answer denies."""
+    return any({one, one._replace(of="")} & known.says[k] for k in fitting)
 
 
 def _counted(parts: list[tuple[str, list[_Segment]]]) -> list[_Segment]:

@@ -9,7 +9,7 @@ from grader.regex import regex
 
 GROUPS = (
     ("unchanged", "growing", "shrinking", "doubled", "halved", "quadrupled", "quartered"), ("jumping",), ("positive", "negative"), ("nothing",),
-    ("inward", "outward"), ("clockwise", "counterclockwise"), ("leftward", "rightward"), ("quicker", "slower", "as quick"), ("true",), ("never",),
+    ("inward", "outward"), ("clockwise", "counterclockwise"), ("leftward", "rightward"), ("quicker", "slower", "as quick"), ("true",), ("never",), ("none",),
     ("overdamped", "critically damped", "underdamped", "undamped"), ("from",), ("to",),
 )  # fmt: skip
 """Classes of meaning; those of one group exclude one another."""
@@ -22,12 +22,12 @@ DENIES = {"changing": "unchanged", "steady": "jumping", "false": "true"}
 CLASSES = (*(one for one in GROUP if one not in {"from", "to"}), *DENIES)
 THINGS = (
     "the voltage", "the current", "the slope", "the energy", "the charge", "the power", "the resistance", "the frequency",
-    "the time constant", "the value",
+    "the time constant", "the value", "the coil", "the capacitor", "the source", "the heat", "before", "after",
 )  # fmt: skip
 JOINTS = ("or", "and", "conclusion", "reason", "correction", "but", "would", "not")
 STOPS = frozenset(',.;:!?()-"')
 _PLACES = ("place 1", "place 2", "place 3", "place 4", "place last")
-FRAME = ("option", *_PLACES, *JOINTS, "than", "all of it", "only", *THINGS)
+FRAME = ("option", "none", *_PLACES, *JOINTS, "than", "all of it", "only", *THINGS)
 _ARROWS = {"- >", "→", "= >"}
 _NO_REASON = {"from", "by", "which is"}
 """What opens a reason beside a value; beside an option it tells of a way."""
@@ -40,13 +40,31 @@ _ROMAN = {"ii": 1, "iii": 2, "iv": 3}
 
 def stream_of(text: str, kinds: tuple[str, ...], names: frozenset[str]) -> list[Token]:
     """The words of a text with its phrases put together, and with the ends of ways from a name to another."""
-    words, found, rest = spelled(text), [], 0
+    words, rest = spelled(text), 0
+    found: list[Token] = []
     for place in range(len(words) if names else 0):
         way, end = way_at(words, place, names) if place >= rest else ((), place)
         if way:
             found += [*tokens(words[rest:place], *FRAME, *kinds), *way]
             rest = end
-    return [*found, *tokens(words[rest:], *FRAME, *kinds)]
+    return _with_subjects([*found, *tokens(words[rest:], *FRAME, *kinds)])
+
+
+def _with_subjects(stream: list[Token]) -> list[Token]:
+    """The stream with what *i* and *nothing* stand for before a class, and a letter behind a number for its unit."""
+    found: list[Token] = []
+    for one, following in zip(stream, [*stream[1:], Token("")], strict=True):
+        told = following.kind in {"before", "after", "and", "not", *CLASSES} or following.text in {"does", "is", ":"}
+        letter = one.kind in THINGS and len(one.text) < 3 and one.text.isascii()
+        if one.text == "i" and told and following.kind not in {"and", "not"}:
+            found.append(Token("i", "the current"))
+        elif told and tuple(one.text.split()) in table("none", "neither"):
+            found += [Token(one.text, "not"), Token(one.text, "all of it")]
+        elif letter and (not told or (found and found[-1].text[0].isdigit())):
+            found.append(Token(one.text))
+        else:
+            found.append(one)
+    return found
 
 
 def way_at(words: tuple[str, ...], place: int, names: frozenset[str] | None) -> tuple[tuple[Token, ...], int]:
@@ -63,7 +81,19 @@ def way_at(words: tuple[str, ...], place: int, names: frozenset[str] | None) -> 
             return (Token(words[first], "from"),), first + 1
     inward, end = phrase_at(words, place, "inward", "towards")
     second = _name_at(words, end, names) if inward and names else None
-    return ((), place) if second is None else ((Token(words[second], "to"),), second + 1)
+    if second is not None:
+        return (Token(words[second], "to"),), second + 1
+    for phrase, behind, kind in ((outward, start, "from"), (inward, end, "to")):
+        if names and phrase and _is_other_name(words[behind : behind + 1]):
+            return (Token(words[behind], kind),), behind + 1
+    return (), place
+
+
+def _is_other_name(words: tuple[str, ...]) -> bool:
+    """Whether a letter stands for a name that no option has: ``from x``."""
+    return any(
+        len(one) == 1 and one.isalpha() and (one,) not in table("glue", "and", "or", "node", "towards") for one in words
+    )
 
 
 def ends_of_ways(options: tuple[str, ...]) -> frozenset[str]:
@@ -189,7 +219,7 @@ def parts(stream: list[Token]) -> list[tuple[str, list[Token]]]:
             found.append(("correction", []))
         elif one.text in _ARROWS or (one.kind == "conclusion" and not _only_denies(part)):
             found.append(("conclusion", []))
-        elif one.kind == "reason" and one.text not in _NO_REASON:
+        elif one.kind == "reason" and one.text not in _NO_REASON and not _is_of_size(stream[place + 1 : place + 2]):
             found.append(("reason", []))
         elif one.text == "(" and opens != "reason":
             found.append(("aside", []))
@@ -200,6 +230,11 @@ def parts(stream: list[Token]) -> list[tuple[str, list[Token]]]:
         else:
             part.append(one)
     return found
+
+
+def _is_of_size(following: list[Token]) -> bool:
+    """Whether what stands behind an ``as`` is a size: ``as high as before``."""
+    return any((one.text,) in table("long", "large", "short", "small", "fast", "slow") for one in following)
 
 
 def _only_denies(part: list[Token]) -> bool:
@@ -251,13 +286,17 @@ def _cut(part: list[Token]) -> list[list[Token]]:
     for place, one in enumerate(part):
         before, behind = found[-1], part[place + 1 :]
         goes_on = behind and (behind[-1].kind == "not" or (behind[-1].text,) in table("does"))
-        anew = one.text == "it" or (one.kind == "and" and (goes_on or _classes_of(behind)))
+        subject = one.kind in THINGS and any(
+            other.kind in {"not", *CLASSES} or other.text == "is" for other in behind[:1]
+        )
+        anew = one.text == "it" or subject or (one.kind == "and" and (goes_on or _classes_of(behind)))
         either = one.kind == "or" and all(other.kind != "not" for other in before)
         stops = one.text in STOPS and not (one.text == "-" and behind and behind[0].text[0].isdigit())
-        if stops or either or one.kind == "but" or (anew and _classes_of(before)):
+        cut = stops or either or one.kind == "but" or (anew and _classes_of(before))
+        if cut:
             found.append([])
-        elif one.kind != "and":
-            before.append(one)
+        if one.kind in THINGS or not (cut or one.kind == "and"):
+            found[-1].append(one)
     return found
 
 

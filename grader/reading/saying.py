@@ -48,6 +48,11 @@ class Options(NamedTuple):
     known: frozenset[str] = frozenset()
     bound: frozenset[tuple[str, tuple[str, ...]]] = frozenset()
     compared: bool = False
+    reasons: frozenset[str] = frozenset()
+
+    def bound_in(self, kind: str) -> set[str]:
+        """All of which options say a class of the group of a class."""
+        return {of for of, group in self.bound if group == GROUP[kind]}
 
 
 @lru_cache(maxsize=256)
@@ -71,7 +76,12 @@ def _by_classes(options: tuple[str, ...], kinds: tuple[str, ...]) -> Options:
     words = _with_one_stem([frozenset(_words(stream, numbered=not operated)) for stream in streams])
     compared = any(map(_comparing, streams))
     numbers = tuple(numbers_of(option, compared=compared) for option in options)
-    known = Options(kinds, names, words, (), numbers, frozenset().union(*words), compared=compared)
+    begun = any(one.kind == "reason" for stream in streams for one in stream[:1])
+    reasons = {one.text for stream in streams for one in stream if begun or one.kind == "reason"}
+    reasons |= {" ".join(one) for one in table("reason") if begun}
+    known = Options(
+        kinds, names, words, (), numbers, frozenset().union(*words), compared=compared, reasons=frozenset(reasons)
+    )
     for _ in range(2):  # what is said of both is said of all that something is said of
         says = tuple(
             frozenset(one for part in segments(stream) for one in said(part, known, bare=True)) for stream in streams
@@ -121,7 +131,7 @@ def _words(stream: list[Token], *, numbered: bool) -> Iterator[str]:
     for place, one in enumerate(stream):
         before, behind = stream[max(place - 1, 0) : place], stream[place + 1 : place + 2]
         beside = any(other.text[-1].isdigit() for other in before) or any(
-            other.text.isalpha() and not other.kind for other in behind
+            other.text.isalpha() and (not other.kind or one.text == "a") for other in behind
         )
         if one.kind in THINGS:
             yield one.kind
@@ -196,7 +206,7 @@ def _pairs(said: Said, segment: list[Token], things: dict[int, str], denied: set
 
     Of both is of all that the options bind, and of one only is not of the others.
     """
-    kinds, bound = {one.kind for one in segment}, {of for of, group in known.bound if group == GROUP[said.what]}
+    kinds, bound = {one.kind for one in segment}, known.bound_in(said.what)
     if "all of it" in kinds and bound:
         return [said._replace(of=of) for of in bound]
     told = {place: word for place, word in things.items() if not known.bound or word in bound}
@@ -220,7 +230,10 @@ def _of_the_others(said: Said, bound: set[str], words: list[str]) -> list[Said]:
 def _compared_with(segment: list[Token], things: dict[int, str]) -> int:
     """The place behind which stands what others are compared with: a ``than``, a sign, or a class between two words."""
     classes = [place for place, one in enumerate(segment) if one.kind in _TURNED]
-    between = [place for place in classes if {place - 1, place + 1} <= things.keys()]
+    between = [
+        place for place in classes
+        if {place - 1, place + 1} <= things.keys() and _sort(things[place - 1]) == _sort(things[place + 1])
+    ]  # fmt: skip
     than = [
         place
         for place, one in enumerate(segment)

@@ -18,6 +18,7 @@ from grader.reading.options import (
     written_out,
 )
 from grader.reading.refusals import CannotRead
+from grader.reading.spelled import spelled, tokens
 from grader.reading.tokens.units import SHORTEST_WORD, one_letter_apart
 from grader.reading.tree import Choice
 from grader.regex import regex
@@ -62,6 +63,7 @@ def choose(text: str, options: tuple[str, ...], asked: frozenset[str] = frozense
         return Chosen(first, (f"'{typed}' was read as {first.option}.",), tuple(others))
     if set(known) <= {"true", "false"} and agrees_at_length(text, asked):
         raise CannotRead("choice-several", None, listed(known))
+    text = with_types_named(text) if are_damping(known) else text
     found, slip = _found(text, known, asked, lettered=bool(options))
     differs = "≠" in in_one_alphabet(text) and "≠" not in in_one_alphabet(found)
     if differs or is_turned(text, found, known):
@@ -83,10 +85,12 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
     whole, _ = held(text, options)
     if len(whole) == 1 and _is_sure(text, whole[0], options):
         return whole[0], ""
-    text = with_types_named(text) if are_damping(options) else text
     said = meant(text, options, asked, lettered=lettered)
     named = list(said.options)
     denied = said.denies or is_denied(text, options)
+    either = any(one.kind == "or" for one in tokens(spelled(held(text, options)[1]), "or"))
+    if not named and either and not denied:
+        raise CannotRead("choice-several", None, listed(options))
     if not named and not said.says and not (denied and whole):
         named = whole or _begun(text, options)
     if len(named) == 1:
