@@ -123,7 +123,9 @@ def _factor_at(clause: list[Token], place: int) -> tuple[Fraction | None, int]:
         return number / _PARTS[following[0].text], place + 2
     if following[0].kind == "percent":
         return number / 100, place + 2
-    return (number, place + 2) if following[0].kind == "times" or before in {"times", "factor"} else (None, place)
+    if following[0].kind in {"times", "the time constant"} or before in {"times", "factor"}:  # 0.5 tau
+        return number, place + 2
+    return (number, place + 1) if one.text[0] == "0" and not following[0].text else (None, place)
 
 
 def _number(one: Token) -> Fraction | None:

@@ -25,7 +25,7 @@ _IMPLIED = {"doubled": "growing", "halved": "shrinking", "quadrupled": "growing"
 _TURNED = {"growing": "shrinking", "shrinking": "growing"}
 _COMPARES = {">": "growing", "<": "shrinking", "=": "unchanged"}
 _JOINED = frozenset("/*^")
-_SHORTEST_SLIP, _SHORTEST_STEM, _LONGEST_ENDING = 6, 4, 3
+_SHORTEST_SLIP, _SHORTEST_STEM, _SHORTEST_WORD, _LONGEST_ENDING = 6, 4, 3, 3
 
 
 class Said(NamedTuple):
@@ -140,7 +140,7 @@ def _words(stream: list[Token], *, numbered: bool) -> Iterator[str]:
         elif any(map(str.isdigit, one.text)):
             if numbered and not one.text[0].isdigit():
                 yield one.text
-        elif len(one.text) >= _SHORTEST_STEM or (len(one.text) == 1 and one.text.isalpha() and not beside):
+        elif len(one.text) >= _SHORTEST_WORD or (len(one.text) == 1 and one.text.isalpha() and not beside):
             yield one.text
 
 
@@ -237,7 +237,7 @@ def _compared_with(segment: list[Token], things: dict[int, str]) -> int:
     than = [
         place
         for place, one in enumerate(segment)
-        if one.text == "=" or (one.kind == "than" and classes and place > classes[0])
+        if (one.text in _COMPARES and one.kind) or (one.kind == "than" and classes and place > classes[0])
     ]
     return min([*than, *between], default=len(segment))
 
@@ -264,7 +264,7 @@ def with_slips_mended(segment: list[Token], known: Options) -> list[Token]:
     found = list(segment)
     for place, one in enumerate(segment):
         following = segment[place + 1].text[0] if place + 1 < len(segment) else " "
-        if one.text in _COMPARES and worded[place - 1 : place] == worded[place + 1 : place + 2] == [True]:
+        if one.text in _COMPARES and any(worded[max(place - 2, 0) : place]) and any(worded[place + 1 : place + 3]):
             found[place] = Token(one.text, _COMPARES[one.text])
         elif one.kind == "false" and (one.text,) in table("not") and following.isalpha():
             found[place] = Token(one.text, "not")

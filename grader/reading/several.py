@@ -195,6 +195,8 @@ def _labelled(text: str, options: tuple[str, ...]) -> list[Token]:
             stream[-1:] = [Token(str(place), "place") for place in range(first, first + count)]
         else:
             stream.append(one)
+    if re.search(r"[0-9]\s*-\s*[0-9]", text):  # a range
+        return stream
     runs = [one.text for one in stream if one.text not in STOPS]
     names = dict(zip("abcdefgh", range(len(options)), strict=False)) | {str(k + 1): k for k in range(len(options))}
     if all([*run] == sorted({*run}) and {*run} <= names.keys() for run in runs):  # BD, d b

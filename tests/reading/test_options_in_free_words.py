@@ -1,0 +1,72 @@
+"""Options told apart in free words: pairs of subject and class, symbols, instants, elements, words that turn."""
+
+import pytest
+
+from grader.reading.refusals import CannotRead
+from grader.reading.words import choose
+
+PAIRS = (
+    "The flux keeps its value and the voltage jumps.", "The voltage keeps its value and the flux jumps.",
+    "The flux jumps to its final value.", "Neither the flux nor the voltage jumps.",
+)  # fmt: skip
+SYMBOLS = (
+    "the current rises and the voltage stays",
+    "the current stays and the voltage rises",
+    "both rise",
+    "both stay",
+)
+INSTANTS = (
+    "the power is larger before than after",
+    "the power is larger after than before",
+    "the power is as large as before",
+)
+ELEMENTS = ("the coil", "the capacitor", "the source")
+PLACES = ("in C4", "in L4", "as heat in R4")
+WAYS = ("from p to q", "from q to p", "no current flows")
+ANY = ("node p", "node q", "none of them")
+MORE = ("L6 is larger", "L7 is larger", "both are equal")
+
+
+@pytest.mark.parametrize(
+    ("text", "options", "place"),
+    [
+        ("Flux keeps its value and voltage jumps", PAIRS, 0), ("voltage keeps its value and flux jumps", PAIRS, 1),
+        ("i rises, v doesn't", SYMBOLS, 0), ("v rises and i stays", SYMBOLS, 1), ("i: rises, v: stays", SYMBOLS, 0), ("neither rises", SYMBOLS, 3),
+        ("nothing rises", SYMBOLS, 3), ("only the voltage rises", SYMBOLS, 1), ("the current rises, not the voltage", SYMBOLS, 0),
+        ("p(0+) > p(0-)", INSTANTS, 1), ("nachher größer", INSTANTS, 1), ("es mayor antes", INSTANTS, 0), ("before it was larger", INSTANTS, 0),
+        ("die Spule", ELEMENTS, 0), ("condensateur", ELEMENTS, 1), ("батарея", ELEMENTS, 2), ("en chaleur dans R4", PLACES, 2),
+        ("keiner von beiden", ANY, 2), ("aucun", ANY, 2), ("none, both are held", ANY, 2), ("L7 and L6 are the same", MORE, 2), ("neither is larger", MORE, 2),
+        ("200 microseconds", ("200 µs", "200 ms", "20 µs"), 0),
+    ],
+)  # fmt: skip
+def test_what_is_said_of_each(text, options, place):
+    assert choose(text, options).choice.option == options[place]
+
+
+@pytest.mark.parametrize(
+    ("text", "options"),
+    [
+        ("from x to q", WAYS), ("against the direction p to q", WAYS), ("it reverses, before it was p to q", WAYS), ("in C4, later as heat in R4", PLACES),
+        ("L6 is not larger than L7", MORE), ("L6 is not larger", MORE), ("true only if R = 0", ("true", "false")),
+        ("I do not believe this is false", ("true", "false")), ("less negative", ("rises", "falls")), ("5 or 7 V", ("5 V", "7 V")),
+        ("0.5 V", ("0.5 A", "2 A")), ("i = 3 A; KCL: v = -6 V", ("the voltage of L4 jumps", "the flux of L4 stays")),
+    ],
+)  # fmt: skip
+def test_what_is_not_clear_is_not_decided(text, options):
+    """A person looks."""
+    with pytest.raises(CannotRead):
+        choose(text, options)
+
+
+@pytest.mark.parametrize(
+    ("text", "type_"),
+    [
+        ("alpha equals omega0", "critically damped"),
+        ("alpha is less than w0", "underdamped"),
+        ("ω0 is larger than α", "underdamped"),
+        ("ζ ist größer als 1", "overdamped"),
+        ("overdamped (ζ = 1,3)", "overdamped"),
+    ],
+)
+def test_a_comparison_in_words_tells_a_damping_type(text, type_):
+    assert choose(text, ()).choice.option == type_
