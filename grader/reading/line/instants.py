@@ -11,7 +11,7 @@ from grader.reading.line.unit_said import measured
 from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
 from grader.regex import regex
-from grader.values.dimension import CHARGE, CURRENT, ENERGY, POWER, TIME, VOLTAGE, Dimension
+from grader.values.dimension import ENERGY, Dimension
 
 _OTHER = {
     "before": {"after", "at first", "at last"},
@@ -147,13 +147,13 @@ def _there(text: str, question: Question) -> Iterator[bool | str | None]:
 
 
 @lru_cache(maxsize=512)
-def _where(called: frozenset[str]) -> tuple[float, Dimension] | None:
+def _where(called: frozenset[str]) -> tuple[float, Dimension | None] | None:
     """The instant or the level at which a quantity is asked, as its names tell it."""
     found = next(filter(None, map(_WHERE.search, called)), None)
     if found is None:
         return None
-    scale, kind = _KINDS[found["unit"]]
-    return float(found["number"]) * scale, kind
+    unit = look_up(found["unit"] if "s" in found["unit"] else found["unit"].upper())[0]
+    return float(found["number"]) * float(unit.scale), unit.dimension
 
 
 def _size(value: re.Match[str]) -> float:
@@ -163,9 +163,4 @@ def _size(value: re.Match[str]) -> float:
 
 
 _WHERE = regex(r"\((?P<number>[0-9.e+-]+?)(?P<unit>s|ms|us|a|v|w|j|c)\)$")
-_KINDS = {
-    "s": (1.0, TIME), "ms": (1e-3, TIME), "us": (1e-6, TIME), "a": (1.0, CURRENT), "v": (1.0, VOLTAGE), "w": (1.0, POWER),
-    "j": (1.0, ENERGY), "c": (1.0, CHARGE),
-}  # fmt: skip
-"""Where a quantity is asked, as its names tell it: an instant, or the level that is reached."""
 _TO_ZERO = regex(r"\s*(?:down\s+|back\s+)?to\s+0(?![.,]?[0-9])")

@@ -8,7 +8,7 @@ from grader.reading.line.unit_said import is_of_the_kind_asked, measured
 from grader.reading.tokens import Question
 from grader.regex import regex
 
-_GIVEN = regex(r"(?P<name>(?!(?:[te]|exp)\s*=)[^\W\d_]\w*)\s*=(?P<value>[^=]*[0-9].*)", re.DOTALL)
+_GIVEN = regex(r"(?P<name>(?!(?:[te]|exp)\s*=)[^\W\d_]\w*(?:\([0-9][^()]*\))?)\s*=(?P<value>[^=]*[0-9].*)", re.DOTALL)
 
 
 def with_values(

@@ -57,6 +57,14 @@ _DENIED = regex(rf"(?:{phrase_of('denied').pattern})[^;,\n]*?(?<![^\W_])[0-9]", 
 _AROUND = " ,;:&|*·?"
 
 
+class _Entry(NamedTuple):
+    """One thing in a text: words, which may be a formula, what says where one holds, or a border by its rank."""
+
+    said: str = ""
+    where: Where | None = None
+    rank: float | None = None
+
+
 class _Piece(NamedTuple):
     """A formula and all that is said of where it holds."""
 
@@ -116,31 +124,28 @@ def in_ranges(text: str, clock: Clock, question: Question) -> Told | None:
 def tells_several(text: str, question: Question) -> bool:
     """Whether a text holds several functions of t, of which a reading as one leaves some out."""
     entries = _entries(as_list(text), Clock(()), question)
-    return sum(isinstance(one, str) and _strength(one, question) == _FUNCTION for one in entries) > 1
+    return sum(_strength(one.said, question) == _FUNCTION for one in entries) > 1
 
 
 def _pieces(text: str, clock: Clock, question: Question) -> _Found:
     """The formulas of a text, each with what says where it holds; none where it is not told by pieces."""
-    entries = [in_one_unit(one, text, clock) for one in _entries(text, clock, question)]
-    strengths = [_strength(one, question) if isinstance(one, str) else 0 for one in entries]
-    if sum(isinstance(one, Where) for one in entries) > _MOST_MARKS:
+    entries = list(_entries(text, clock, question))
+    strengths = [_strength(one.said, question) for one in entries]
+    if sum(one.where is not None for one in entries) > _MOST_MARKS:
         return _Found()
     _without_corrected(entries, strengths)
     where, places = _paired(entries, strengths, clock)
-    texts = {k: one for k, one in enumerate(entries) if isinstance(one, str)}
+    texts = {k: one.said for k, one in enumerate(entries)}
     said, given, stated = with_values(
         in_units(texts, places, question), {k: one for k, one in texts.items() if k not in places}
     )
     pieces = [piece for piece in map(_Piece, said.values(), where) if not (piece.range or NOTHING).is_before_all]
     left = (k for k, strength in enumerate(strengths) if strength > _NUMBER and k not in said and k not in stated)
     aside = [texts[k] for k in left] if pieces else []
-    earlier = any(isinstance(one, Where) and one.is_before_all for one in entries)
-    return _Found(pieces, given, aside, earlier and any(re.search("[1-9]", one) for one in aside))
+    return _Found(pieces, given, aside, _tells_before_all(entries) and any(re.search("[1-9]", one) for one in aside))
 
 
-def _paired(
-    entries: list[str | Where | float], strengths: list[int], clock: Clock
-) -> tuple[list[tuple[Where, ...]], list[int]]:
+def _paired(entries: list[_Entry], strengths: list[int], clock: Clock) -> tuple[list[tuple[Where, ...]], list[int]]:
     """What says where, and the places of the formulas that it belongs to, at the least cost; none where nothing fits."""
     number = len(clock.starts)
     chosen = _candidates(entries, strengths, number)
@@ -151,15 +156,20 @@ def _paired(
     return min(paired, key=lambda one: one[0])[1:] if paired else ([], [])
 
 
-def _without_before_all(entries: Sequence[str | Where | float]) -> list[str | Where | float]:
+def _without_before_all(entries: Sequence[_Entry]) -> list[_Entry]:
     """Entries in which t < 0 says nothing, no formula being left for it."""
-    return [NOTHING if isinstance(one, Where) and one.is_before_all else one for one in entries]
+    return [one._replace(where=NOTHING) if one.where and one.where.is_before_all else one for one in entries]
 
 
-def _candidates(entries: Sequence[str | Where | float], strengths: list[int], number: int) -> list[list[int]]:
+def _tells_before_all(entries: Sequence[_Entry]) -> bool:
+    """Whether something is said of t < 0."""
+    return any(one.where is not None and one.where.is_before_all for one in entries)
+
+
+def _candidates(entries: Sequence[_Entry], strengths: list[int], number: int) -> list[list[int]]:
     """Which places may be the formulas: one for each interval, one more before t = 0, or as many functions of t as there are."""
-    early = any(isinstance(one, Where) and one.is_before_all for one in entries)
-    chosen = _formulas(strengths, number) or (_formulas(strengths, number + 1) if early else [])
+    more = number + _tells_before_all(entries)
+    chosen = _formulas(strengths, number) or _formulas(strengths, more)
     if not chosen and strengths.count(_FUNCTION) < number:
         return [[place for place, strength in enumerate(strengths) if strength == _FUNCTION]]
     return chosen
@@ -170,13 +180,13 @@ def _all_told(strengths: list[int], where: list[tuple[Where, ...]], places: list
     return all(own or strengths[place] > _NUMBER for own, place in zip(where, places, strict=True))
 
 
-def _without_corrected(entries: Sequence[str | Where | float], strengths: list[int]) -> None:
+def _without_corrected(entries: Sequence[_Entry], strengths: list[int]) -> None:
     """Take away the formula before each correction, if one as sure stands behind it."""
     before: int | None = None
     for place, one in enumerate(entries):
         if strengths[place] > _NUMBER:
             before = place
-        elif one == CORRECTED and before is not None and strengths[before] in strengths[place:]:
+        elif one.where == CORRECTED and before is not None and strengths[before] in strengths[place:]:
             strengths[before], before = 0, None
 
 
@@ -195,21 +205,22 @@ _NUMBER, _QUANTITY, _FUNCTION = 1, 2, 3
 _MOST_VALUES, _MOST_MARKS = 6, 16
 
 
-def _entries(text: str, clock: Clock, question: Question) -> Iterator[str | Where | float]:
+def _entries(text: str, clock: Clock, question: Question) -> Iterator[_Entry]:
     """What a text consists of: formulas and other words, what says where, and borders by their rank."""
-    text, marks = marked(text, clock)
-    start = 0
+    (text, marks), as_told, start = marked(text, clock), text, 0
     for token in _TOKEN.finditer(text):
         kind = token.lastgroup or ""
         if kind == "word" and len(token[0]) > 1 and token[0] not in _LINKS and not is_strange(token[0], question):
             continue
         if kind == "slash" and not _ends_a_piece(text[start : token.start()], question):
             continue
-        yield _trimmed(text[start : token.start()])
+        yield _Entry(_trimmed(text[start : token.start()]))
         start = token.end()
-        if kind != "word":
-            yield marks[ord(token[0]) - PLACE] if kind == "mark" else _RANKS[kind]
-    yield _trimmed(text[start:])
+        if kind == "mark":
+            yield _Entry(where=in_one_unit(marks[ord(token[0]) - PLACE], as_told, clock))
+        elif kind != "word":
+            yield _Entry(rank=_RANKS[kind])
+    yield _Entry(_trimmed(text[start:]))
 
 
 def _ends_a_piece(before: str, question: Question) -> bool:
@@ -250,19 +261,17 @@ def _strength(said: str, question: Question) -> int:
     return _QUANTITY if measured(said, question) else _NUMBER
 
 
-def _shared(
-    entries: list[str | Where | float], places: list[int], clock: Clock
-) -> tuple[float, list[tuple[Where, ...]]]:
+def _shared(entries: list[_Entry], places: list[int], clock: Clock) -> tuple[float, list[tuple[Where, ...]]]:
     """What says where, shared out to the formulas at some places, and what counts against it.
 
     Of the marks between two formulas the first ones belong to the formula before; the cheapest way to share out every gap is
     built from that of the gaps before it.
     """
     gaps = [entries[a + 1 : b] for a, b in zip((-1, *places), (*places, len(entries)), strict=True)]
-    own = tuple(one for one in reversed(gaps[0]) if isinstance(one, Where))  # the nearest first
+    own = tuple(one.where for one in reversed(gaps[0]) if one.where)  # the nearest first
     ways: list[tuple[float, list[tuple[Where, ...]], tuple[Where, ...]]] = [(_across(gaps[0], 0), [], own)]
     for number, gap in enumerate(gaps[1:]):
-        marks = [one for one in gap if isinstance(one, Where)]
+        marks = [one.where for one in gap if one.where]
         splits = range(len(marks) + 1) if number < len(places) - 1 else (len(marks),)
         following = []
         for split in splits:
@@ -283,15 +292,15 @@ def _against(where: tuple[Where, ...], number: int, clock: Clock) -> float:
     return cost + _ELSEWHERE * misplaced
 
 
-def _across(gap: list[str | Where | float], split: int) -> float:
+def _across(gap: list[_Entry], split: int) -> float:
     """What counts against what crosses borders on its way to its formula."""
-    places = [place for place, one in enumerate(gap) if isinstance(one, Where)]
+    places = [place for place, one in enumerate(gap) if one.where]
     cost = 0.0
     for index, place in enumerate(places):
         crossed = gap[:place] if index < split else gap[place:]
-        cost += sum(one for one in crossed if isinstance(one, float))
-        borders = [one for one in gap[place:] if isinstance(one, float)]
-        cost += _OVER_COLON * (index < split and borders[:1] == [0.0])
+        cost += sum(one.rank or 0.0 for one in crossed)
+        border = next((one.rank for one in gap[place:] if one.rank is not None), None)
+        cost += _OVER_COLON * (index < split and border == 0.0)
     return cost
 
 

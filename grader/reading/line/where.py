@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from grader.reading.line.phrases import phrase_of
 from grader.reading.text.time_origin import T_COUNTS
+from grader.reading.tokens.units import look_up
 from grader.regex import regex
 
 SECONDS = r"(?:(?:[mμun]|milli|micro)?s(?:ec(?:onds?)?|ekunden?)?|мк?с|с)(?![A-Za-z0-9_'^])"
@@ -154,14 +155,14 @@ def _range(match: re.Match[str]) -> Where:
     return Where(first, "" if "∞" in last or "inf" in last else last)
 
 
-def in_one_unit(entry: str | Where | float, text: str, clock: Clock) -> str | Where | float:
+def in_one_unit(own: Where, text: str, clock: Clock) -> Where:
     """``0 < t < 2 ms; t > 2``: a bare end of a range in the unit that others have, where an interval asked begins so."""
     unit = re.search(r"[0-9]\s*([mμun]s)\b", text)
-    if not isinstance(entry, Where) or unit is None:
-        return entry
-    ends = (f"{end} {unit[1]}" if re.fullmatch(NUMBER, end) else end for end in entry[:2])
-    other = entry._replace(**dict(zip(("first", "last"), ends, strict=True)))
-    return other if clock.interval(entry) is None and clock.interval(other) is not None else entry
+    if unit is None:
+        return own
+    first, last = (f"{end} {unit[1]}" if re.fullmatch(NUMBER, end) else end for end in own[:2])
+    other = own._replace(first=first, last=last)
+    return other if clock.interval(own) is None and clock.interval(other) is not None else own
 
 
 def seconds(instant: str, scale: float) -> float:
@@ -171,10 +172,8 @@ def seconds(instant: str, scale: float) -> float:
         return 0.0 if not instant else -1.0
     power = found["power"] or found["exponent"] or "0"
     size = float(f"{found['number'].replace(',', '.')}e{power}")  # of more than a float holds infinite: nobody's end
-    unit = (
-        instant[found.end() :].strip().replace("micro", "μ").replace("мк", "μ").replace("м", "m").replace("u", "μ")[:1]
-    )
-    return size * {"": scale, "m": 1e-3, "μ": 1e-6, "n": 1e-9}.get(unit, 1.0)
+    unit = instant[found.end() :].strip()
+    return size * (float(look_up(unit)[0].scale) if look_up(unit) else 1.0 if unit else scale)
 
 
 _SECONDS = regex(
