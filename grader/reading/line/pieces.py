@@ -78,20 +78,20 @@ class _Piece(NamedTuple):
 
 
 class _Found(NamedTuple):
-    """The pieces of a text, values that it states for their names, values that are neither, and whether one is of t < 0."""
+    """The pieces of a text, values that it states for their names, values that are neither, and whether one is of a range of its own."""
 
     pieces: Sequence[_Piece] = ()
     given: Sequence[str] = ()
     aside: Sequence[str] = ()
-    earlier: bool = False
+    beyond: bool = False
 
 
 class Told(NamedTuple):
-    """A response told by pieces: in signs, the values left aside, and whether one other than zero is said of t < 0."""
+    """A response told by pieces: in signs, the values left aside, and whether one has a range of its own that nobody asked for."""
 
     text: str
     aside: Sequence[str]
-    earlier: bool
+    beyond: bool
 
 
 def in_ranges(text: str, clock: Clock, question: Question) -> Told | None:
@@ -118,7 +118,7 @@ def in_ranges(text: str, clock: Clock, question: Question) -> Told | None:
         return None
     whole = "; ".join((*told, *found.given))
     whole += {1.0: "", 1e-3: ", t in ms", 1e-6: ", t in μs"}[clock.scale]
-    return Told(whole, found.aside, found.earlier)
+    return Told(whole, found.aside, found.beyond)
 
 
 def tells_several(text: str, question: Question) -> bool:
@@ -142,7 +142,8 @@ def _pieces(text: str, clock: Clock, question: Question) -> _Found:
     pieces = [piece for piece in map(_Piece, said.values(), where) if not (piece.range or NOTHING).is_before_all]
     left = (k for k, strength in enumerate(strengths) if strength > _NUMBER and k not in said and k not in stated)
     aside = [texts[k] for k in left] if pieces else []
-    return _Found(pieces, given, aside, _tells_before_all(entries) and any(re.search("[1-9]", one) for one in aside))
+    beyond = sum(one.where is not None and not one.where.word for one in entries) > len(pieces)
+    return _Found(pieces, given, aside, beyond and any(re.search("[1-9]", one) for one in aside))
 
 
 def _paired(entries: list[_Entry], strengths: list[int], clock: Clock) -> tuple[list[tuple[Where, ...]], list[int]]:

@@ -62,7 +62,7 @@ class Where(NamedTuple):
     @property
     def is_before_all(self) -> bool:
         """Whether it is ``t < 0``."""
-        return self.last.strip("0 ms") == "" != self.last
+        return self.last != "" and seconds(self.last, 1.0) == 0.0
 
 
 EARLY, LATE, ANEW = Where(word="early"), Where(word="late"), Where(word="anew")
