@@ -52,6 +52,9 @@ _SWITCH = regex(
 _FROM_THE_START = regex(r"\b(?:start|beginning|first|0)\b", re.IGNORECASE)
 
 
+_ZERO = regex(r"0+(?:[.,]0+)?(?![0-9.,e*·×])")
+
+
 class Where(NamedTuple):
     """What says where a formula holds: the ends of a range ("" for none), or a word for early or late, or that t counts anew."""
 
@@ -62,7 +65,7 @@ class Where(NamedTuple):
     @property
     def is_before_all(self) -> bool:
         """Whether it is ``t < 0``."""
-        return self.last != "" and seconds(self.last, 1.0) == 0.0
+        return _ZERO.match(self.last) is not None
 
 
 EARLY, LATE, ANEW = Where(word="early"), Where(word="late"), Where(word="anew")
