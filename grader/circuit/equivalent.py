@@ -25,7 +25,7 @@ from grader.circuit.elements import (
     Resistor,
     Storage,
 )
-from grader.circuit.network import branch, grouped, instant_of, positions
+from grader.circuit.network import branch, instant_of, joined, positions
 from grader.circuit.ports import resistance_between
 from grader.circuit.reduction import Reduced
 from grader.circuit.response import reduced_at
@@ -129,8 +129,7 @@ def _terminals(circuit: Circuit, where: Positions, members: Collection[str]) -> 
     """The two nodes where the members meet the rest of the circuit, closed switches being wires."""
     if len(members) == 1:
         return branch(circuit, circuit.element(next(iter(members))), where)
-    wires = (branch(circuit, e, where) for e in circuit.elements if where.get(e.name, False) is not False)
-    merged = grouped(circuit.nodes, wires, circuit.ground)
+    merged = joined(circuit, where)
     inside: dict[str, None] = {}
     outside: set[str] = set()
     for element in circuit.elements:

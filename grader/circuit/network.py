@@ -128,6 +128,12 @@ def grouped(nodes: Iterable[str], joined: Iterable[Nodes], ground: str) -> dict[
     return name
 
 
+def joined(circuit: Circuit, where: Positions) -> dict[str, str]:
+    """`grouped` by the switches that are closed."""
+    wires = (branch(circuit, one, where) for one in circuit.elements if where.get(one.name, False) is not False)
+    return grouped(circuit.nodes, wires, circuit.ground)
+
+
 def equations(
     circuit: Circuit, columns: UnknownIndex, where: Positions, drives: Mapping[str, Row]
 ) -> tuple[list[Equation], Islands]:

@@ -20,6 +20,7 @@ from grader.quantities.intervals import in_one_response
 from grader.quantities.links import (
     CURRENT_AND_VOLTAGE,
     asked_value,
+    held_before,
     is_own_quantity,
     passives,
     weights_on,
@@ -29,6 +30,7 @@ from grader.quantities.question import Question
 from grader.quantities.rules import Rule, Step, from_first
 from grader.quantities.second_order import CRITICAL, expression, response
 from grader.quantities.shared import from_other_interval, in_common
+from grader.quantities.terminals import resistances_seen
 from grader.regex import regex
 from grader.values.comparison import ROUNDING, close
 from grader.values.dimension import TIME
@@ -85,7 +87,8 @@ def asked_earlier(question: Question, find: str) -> Item | None:
             if here is not None and question.answer_to(item) == here:
                 return item
     if find == Find.INITIAL and is_own_quantity(question.circuit, question.signal):
-        return asked_earlier(question, Find.JUST_BEFORE) or next(at_the_start(question), None)  # it cannot jump
+        before = asked_earlier(question, Find.JUST_BEFORE) or next(at_the_start(question), None)  # it cannot jump
+        return before or next(held_before(question), None)
     return None
 
 
@@ -122,10 +125,10 @@ def first_order(
     given = {"t1": constant(question.start), **(given or {})}
     ends = {"x0": Find.INITIAL, "xf": end}
     yield from from_values(question, formula, says, needs={**ends, "tau": Find.TAU}, given=given, through=through)
-    seen = next((one for one in question.earlier_here(Find.SEEN) if question.acts(one.by)), None)
+    seen = next((one for one in resistances_seen(question) if question.acts(one.by)), None)
     if seen is None or asked_earlier(question, Find.TAU) is not None:
         return
-    for tau, own in with_storage(question.circuit, None, "(L/R)", "(R*C)"):
+    for tau, own in with_storage(question, None, "(L/R)", "(R*C)"):
         by_resistance, uses = {**given, **dict(own)}, (("R", seen.id),)
         law = formula.replace("tau", tau)
         yield from from_values(question, law, says, needs=ends, given=by_resistance, uses=uses, through=through)

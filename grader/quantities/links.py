@@ -5,6 +5,7 @@ wherever it is plausible (an exponential's formula where the response is one).
 """
 
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import replace
 from functools import partial
 from typing import Any
@@ -26,6 +27,7 @@ from grader.circuit.elements import (
 from grader.circuit.elimination import Row
 from grader.circuit.network import difference
 from grader.circuit.reduction import Reduced
+from grader.circuit.resistance import storage_combination
 from grader.circuit.signals import current_row, voltage_row
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Item
@@ -348,9 +350,34 @@ def is_own_quantity(circuit: Circuit, signal: Signal) -> bool:
     return any(signal.kind in element.lasting for element in passives(circuit, signal))
 
 
-def with_storage(circuit: Circuit, by: str | None, coil: str, plates: str) -> Iterator[tuple[str, Given]]:
-    """Of two formulas that of each storage element, a coil's in ``L`` or a capacitor's in ``C``, with its value; ``by`` names one alone."""
-    for element in circuit.elements:
-        if isinstance(element, (Inductor, Capacitor)) and by in (None, element.name):
-            formula, letter = (coil, "L") if isinstance(element, Inductor) else (plates, "C")
-            yield formula, ((letter, constant(element.value)),)
+def held_before(question: Question) -> Iterator[Item]:
+    """Earlier items that ask what a storage element holds in the intervals before in which nothing can change that, nearest first."""
+    kept, signal, solved = question.index, question.signal, question.solved
+    for element in passives(question.circuit, signal):
+        if isinstance(element, Storage) and signal.kind in element.lasting:
+            while kept > 1 and not _moves(solved.reduced(kept - 1), element):
+                kept -= 1
+    for item in question.earlier(Find.JUST_BEFORE, Find.INITIAL, Find.AT, Find.FINAL):
+        index = question.index_of(item) if item.at is None else question.index_at(item.at)
+        if kept <= index < question.index and question.about(item) == 1:
+            yield item
+
+
+def _moves(reduced: Reduced, element: Storage) -> bool:
+    """Whether a state can change on an interval, whatever the states and sources."""
+    return any(reduced.full({reduced.columns.derivatives[element.name]: ONE}).values())
+
+
+def with_storage(question: Question, by: str | None, coil: str, plates: str) -> Iterator[tuple[str, Given]]:
+    """Of two formulas that of each storage element, a coil's in ``L`` or a capacitor's in ``C``, with its value; ``by`` names one alone.
+
+    Where none is named, and several act as one, that of the one that they make up, too.
+    """
+    circuit = question.circuit
+    found = [(type(e), e.value) for e in circuit.elements if isinstance(e, Storage) and by in (None, e.name)]
+    if len(found) > 1 and by is None:
+        with suppress(CircuitError):
+            together = storage_combination(circuit, question.index)
+            found.append((together.kind, together.value))
+    for kind, value in found:
+        yield (coil, (("L", constant(value)),)) if kind is Inductor else (plates, (("C", constant(value)),))

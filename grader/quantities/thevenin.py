@@ -11,6 +11,7 @@ from grader.quantities.finding import Find
 from grader.quantities.links import CURRENT_AND_VOLTAGE, asked_value, multiple_of
 from grader.quantities.question import Question
 from grader.quantities.rules import Given, Rule
+from grader.quantities.terminals import resistances_seen
 from grader.values.waveform import constant
 
 SAYS = "This follows from your own equivalent circuit at the storage element."
@@ -27,14 +28,12 @@ class _Drive(NamedTuple):
 
 
 def resistances(question: Question, by: str | None) -> Iterator[tuple[Rule, str]]:
-    """The resistance that a storage element sees (``by`` names one alone), from what was asked at its terminals, and its name."""
+    """The resistance that a storage element sees (``by`` names one alone), from both sources asked at its terminals, and its name."""
     for element in question.circuit.elements:
         if isinstance(element, Storage) and by in (None, element.name):
             own = dict(_at_terminals(question, element))
-            for formula in ("R", "v/i"):
-                uses = tuple((name, own[name].id) for name in formula.split("/") if name in own)
-                if len(uses) == len(formula.split("/")):
-                    yield Rule(formula=formula, uses=uses, says=SAYS), element.name
+            if own.keys() >= {"v", "i"}:
+                yield Rule(formula="v/i", uses=tuple((name, own[name].id) for name in "vi"), says=SAYS), element.name
 
 
 def by_equivalent(question: Question, find: str) -> Iterator[Rule]:
@@ -74,12 +73,15 @@ def response_by_equivalent(question: Question, formula: str) -> Iterator[Rule]:
 
 def _at_terminals(question: Question, element: Passive) -> Iterator[tuple[str, Item]]:
     """Voltage ``v``, current ``i`` and resistance ``R`` of the equivalent circuit, as far as they were asked of these terminals."""
-    for name, finds in (("v", (Find.OPEN,)), ("i", (Find.SHORT,)), ("R", (Find.SEEN, Find.BETWEEN))):
-        for item in question.earlier_here(*finds):
-            alone = item.find == Find.SEEN and item.by is None and question.acts(element.name)
-            if alone or item.by == element.name or item.between == element.between:
+    for name, find in (("v", Find.OPEN), ("i", Find.SHORT)):
+        for item in question.earlier_here(find):
+            if item.by == element.name or item.between == element.between:
                 yield name, item
                 break
+    for item in resistances_seen(question, element.name):
+        if item.by == element.name or (item.by is None and question.acts(element.name)):
+            yield "R", item
+            break
 
 
 def _drives(question: Question, element: Storage, own: dict[str, Item]) -> Iterator[_Drive]:

@@ -27,6 +27,7 @@ from grader.quantities.records import CHOICE, EQUATION, ROOTS, Asked
 from grader.quantities.rules import Roots, Rule, from_first
 from grader.quantities.s_domain import in_s
 from grader.quantities.second_order import CRITICAL, number, roots_of, type_from
+from grader.quantities.terminals import resistances_seen
 from grader.quantities.words import symbol
 from grader.values.comparison import close
 from grader.values.dimension import NUMBER, RATE
@@ -63,8 +64,8 @@ class DampingCoefficient(_OfSecondOrder):
         yield from from_polynomial(question, partial(number, name="alpha"))
         for item in islice(question.earlier_here(Find.ZETA), 1):
             yield from from_values(question, "zeta*w0", _BY_RATIO, needs={"w0": Find.OMEGA0}, uses=(("zeta", item.id),))
-        for item in question.earlier_here(Find.SEEN):
-            for formula, given in with_storage(question.circuit, item.by, "R/(2*L)", "1/(2*R*C)"):
+        for item in resistances_seen(question):
+            for formula, given in with_storage(question, item.by, "R/(2*L)", "1/(2*R*C)"):
                 yield Rule(formula=formula, uses=(("R", item.id),), given=given, says=_BY_RESISTANCE)
 
 

@@ -17,6 +17,7 @@ from grader.quantities.links import (
     from_kindred,
     from_law,
     from_states,
+    held_before,
     is_own_quantity,
 )
 from grader.quantities.question import Question
@@ -27,6 +28,12 @@ from grader.quantities.shared import from_other_interval
 from grader.quantities.thevenin import by_equivalent
 from grader.quantities.words import at_zero, instants, instants_at
 from grader.values.waveform import Waveform
+
+
+def _held(question: Question) -> Iterator[Rule]:
+    """What a storage element holds while nothing flows into it."""
+    says = "Nothing changes it in between, so your own earlier value counts."
+    yield from from_first(held_before(question), "x0", says, name="x0")
 
 
 class ValueJustBeforeSwitching(OfSignal):
@@ -47,6 +54,7 @@ class ValueJustBeforeSwitching(OfSignal):
         else:
             yield from at_instant(question, question.start, index=question.index - 1)
             yield from from_derivative(question, question.start, index=question.index - 1)
+            yield from _held(question)
         yield from from_states(question, Find.JUST_BEFORE, Find.AT, Find.INITIAL, index=question.index - 1)
 
     def names(self, item: Item) -> tuple[str, ...]:
@@ -68,6 +76,7 @@ class InitialValue(OfSignal):
         if continuous:
             says = "It cannot jump, so your own value just before counts."
             yield from from_first(question.same_here(Find.JUST_BEFORE), "x0", says, name="x0")
+            yield from _held(question)
         yield from from_law(question, Find.INITIAL)
         yield from from_kept(question)
         yield from from_states(question, Find.INITIAL, Find.JUST_BEFORE, Find.AT)

@@ -98,7 +98,7 @@ class ResistanceSeen(Asked):
         yield from _by_ohms_law(question, "v/i", v=(Find.OPEN,), i=(Find.SHORT,))
         says = "This follows from your own time constant."
         for item in question.earlier_here(Find.TAU):
-            for formula, given in with_storage(question.circuit, None, "L/tau", "tau/C"):
+            for formula, given in with_storage(question, None, "L/tau", "tau/C"):
                 yield Rule(formula=formula, uses=(("tau", item.id),), given=given, says=says)
 
     def text(self, problem: Problem, item: Item) -> str:

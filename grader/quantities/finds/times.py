@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import partial
-from itertools import product
+from itertools import islice, product
 
 from flint import fmpq
 
@@ -17,13 +17,14 @@ from grader.quantities.composed import FIRST_ORDER, from_values
 from grader.quantities.crossing import FALLING, RISING, counted, crossing
 from grader.quantities.finding import Find
 from grader.quantities.finds.extremes import FromEnds
-from grader.quantities.links import from_expression, with_storage
+from grader.quantities.links import asked_value, from_expression, with_storage
 from grader.quantities.quantities import is_share, share_of
 from grader.quantities.question import Question
 from grader.quantities.records import Asked
 from grader.quantities.rules import Rule, follow, from_first
 from grader.quantities.shared import from_other_interval
 from grader.quantities.stretches import ends_of, pieces_of
+from grader.quantities.terminals import resistances_seen
 from grader.quantities.thevenin import resistances
 from grader.quantities.words import after_switching, ordinal, phrase, stretch_text
 from grader.reading.render.typeset import stated_text
@@ -49,26 +50,35 @@ class TimeConstant(Asked):
         for item in question.earlier_here(Find.EXPRESSION):
             says = "This follows from the decay in your own expression."
             yield Rule(formula="x", uses=(("x", item.id),), says=says, step=steps.decay_time)
-        if next(question.earlier_here(Find.SEEN), None) is None:
-            for way, name in resistances(question, question.item.by):
-                for formula, given in with_storage(question.circuit, name, "L/R", "R*C"):
-                    yield Rule(formula=formula, uses=(), given=given, through=(("R", way),), says=way.says)
-        says = "This follows from the resistance that you found the storage element to see."
-        for item in question.earlier_here(Find.SEEN):
-            if item.by != question.item.by and question.item.by is not None and item.by is not None:
-                continue
-            seen = (("R", item.id),)
-            for combined, formula, symbol in (
-                ("equivalent inductance", "L/R", "L"),
-                ("equivalent capacitance", "R*C", "C"),
-            ):
-                for other in question.earlier(combined):
-                    yield Rule(formula=formula, uses=(*seen, (symbol, other.id)), says=says)
-                    break
-            for formula, given in with_storage(question.circuit, item.by or question.item.by, "L/R", "R*C"):
-                yield Rule(formula=formula, uses=seen, given=given, says=says)
+        by = question.item.by
+        asked = (one for one in resistances_seen(question, by) if None in (one.by, by) or one.by == by)
+        item = next(asked, None)
+        if item is not None:
+            says = "This follows from the resistance that you found the storage element to see."
+            yield from _by_resistance(question, item.by or by, Rule(formula="R", uses=(("R", item.id),), says=says))
             return
+        for way, name in resistances(question, by):
+            rule = Rule(formula="R", uses=(), through=(("R", way),), says=way.says)
+            yield from _by_resistance(question, name, rule)
+        seen = asked_value(question, None, Find.SEEN)
+        if seen is not None:
+            says = "This follows from the element that you combined the storage elements into."
+            yield from _by_combined(question, Rule(formula="R", uses=(), given=(("R", seen),), says=says))
         yield from from_other_interval(question, Find.TAU)
+
+
+def _by_resistance(question: Question, by: str | None, resistance: Rule) -> Iterator[Rule]:
+    """L/R or R C with the resistance of a rule and with the own combined element, or the circuit's."""
+    yield from _by_combined(question, resistance)
+    for formula, given in with_storage(question, by, "L/R", "R*C"):
+        yield replace(resistance, formula=formula, given=given)
+
+
+def _by_combined(question: Question, resistance: Rule) -> Iterator[Rule]:
+    """L/R or R C with the resistance of a rule and with the own combined element."""
+    for combined, formula, letter in (("inductance", "L/R", "L"), ("capacitance", "R*C", "C")):
+        for other in islice(question.earlier(f"equivalent {combined}"), 1):
+            yield replace(resistance, formula=formula, uses=(*resistance.uses, (letter, other.id)))
 
 
 class HalfLife(Asked):

@@ -1,0 +1,142 @@
+"""What follows from a resistance at an element's own terminals, from a combined element, and from what is held while nothing happens.
+
+All circuits are invented; the points were worked out by hand before any run.
+"""
+
+import pytest
+
+from grader.marking.key import build_key
+from grader.marking.mark import mark_upload
+from grader.rubric.files import read_rubric
+from grader.uploads.upload import Upload, Written
+
+RUBRIC = """
+title = "Ferry landing, invented"
+
+# L1, joined at 10 ms, sees 6 || 3 = 2 ohm: 250 ms; R5 hangs elsewhere and has 2 ohm by chance.
+[[problem]]
+id = "winch"
+title = "Winch"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "12 V"},
+  {name = "S1", kind = "switch", between = ["a", "n"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["n", "b"], value = "6 ohm"},
+  {name = "R2", kind = "resistor", between = ["b", "g"], value = "3 ohm"},
+  {name = "S2", kind = "switch", between = ["b", "c"], closes = "10 ms"},
+  {name = "L1", kind = "inductor", between = ["c", "g"], value = "0.5 H"},
+  {name = "R5", kind = "resistor", between = ["x", "g"], value = "2 ohm"},
+  {name = "Is", kind = "current source", between = ["g", "x"], value = "1 A"},
+]
+item = [
+  {id = "other", find = "resistance between", between = ["x", "g"], points = 1},
+  {id = "rth", find = "resistance between", between = ["b", "g"], points = 1},
+  {id = "tau", find = "time constant", after = "10 ms", points = 1},
+]
+
+# Both capacitors behind S2: 30 + 60 = 90 uF, 2 k + 3 k = 5 kohm: 450 ms.
+[[problem]]
+id = "horn"
+title = "Horn"
+ground = "g"
+element = [
+  {name = "C1", kind = "capacitor", between = ["p", "g"], value = "30 uF", initial = "40 V"},
+  {name = "C2", kind = "capacitor", between = ["p", "g"], value = "60 uF"},
+  {name = "S2", kind = "switch", between = ["p", "r"], closes = "10 ms"},
+  {name = "R1", kind = "resistor", between = ["r", "c"], value = "2 kohm"},
+  {name = "R2", kind = "resistor", between = ["c", "g"], value = "3 kohm"},
+]
+item = [
+  {id = "ceq", find = "equivalent capacitance", of = ["C1", "C2"], points = 1},
+  {id = "tau", find = "time constant", after = "10 ms", points = 1},
+]
+
+# The same without a question for the combined capacitor; rth is asked before the switch joins its terminals to them.
+[[problem]]
+id = "bell"
+title = "Bell"
+ground = "g"
+element = [
+  {name = "S0", kind = "switch", between = ["c", "d"], opens = "0 s"},
+  {name = "R0", kind = "resistor", between = ["d", "g"], value = "1 kohm"},
+  {name = "C1", kind = "capacitor", between = ["p", "g"], value = "30 uF", initial = "40 V"},
+  {name = "C2", kind = "capacitor", between = ["p", "g"], value = "60 uF", initial = "40 V"},
+  {name = "S2", kind = "switch", between = ["p", "r"], closes = "10 ms"},
+  {name = "R1", kind = "resistor", between = ["r", "c"], value = "2 kohm"},
+  {name = "R2", kind = "resistor", between = ["c", "g"], value = "3 kohm"},
+]
+item = [
+  {id = "rth", find = "resistance between", between = ["r", "g"], points = 1},
+  {id = "tau", find = "time constant", after = "10 ms", points = 1},
+  {id = "v0", find = "initial value", voltage = "C1", points = 1},
+  {id = "v", find = "value at", voltage = "C1", at = "100 ms", points = 1},
+]
+
+# i = 10/5 = 2 A, held while S1 is a short across the coil; then through R1: v = -2·20 = -40 V.
+[[problem]]
+id = "brake"
+title = "Brake"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["s", "g"], value = "10 V"},
+  {name = "S0", kind = "switch", between = ["s", "n"], opens = "0 s"},
+  {name = "R0", kind = "resistor", between = ["n", "a"], value = "5 ohm"},
+  {name = "S1", kind = "switch", between = ["a", "g"], closes = "0 s", opens = "10 ms"},
+  {name = "L1", kind = "inductor", between = ["a", "g"], value = "0.1 H"},
+  {name = "R1", kind = "resistor", between = ["a", "g"], value = "20 ohm"},
+]
+item = [
+  {id = "i0", find = "initial value", current = "L1", points = 1},
+  {id = "before", find = "value just before switching", current = "L1", after = "10 ms", points = 1},
+  {id = "i10", find = "initial value", current = "L1", after = "10 ms", points = 1},
+  {id = "v10", find = "initial value", voltage = "R1", after = "10 ms", points = 1},
+]
+
+# At rest at 8 V, but not held: C1 would move from any other voltage, by R1.
+[[problem]]
+id = "lamp"
+title = "Lamp"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["s", "g"], value = "8 V"},
+  {name = "S0", kind = "switch", between = ["s", "d"], closes = "0 s"},
+  {name = "R0", kind = "resistor", between = ["d", "g"], value = "1 kohm"},
+  {name = "R1", kind = "resistor", between = ["s", "c"], value = "2 kohm"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "5 uF"},
+  {name = "S1", kind = "switch", between = ["c", "e"], closes = "20 ms"},
+  {name = "R2", kind = "resistor", between = ["e", "g"], value = "2 kohm"},
+]
+item = [
+  {id = "v0", find = "initial value", voltage = "C1", points = 1},
+  {id = "v20", find = "initial value", voltage = "C1", after = "20 ms", points = 1},
+]
+"""
+
+CASES = [
+    ({"winch.rth": "9 ohm", "winch.tau": "55.6 ms"}, "winch.tau", 1),  # 0.5/9
+    ({"winch.rth": "9 ohm", "winch.tau": "500 ms"}, "winch.tau", 0),
+    ({"winch.other": "5 ohm", "winch.tau": "100 ms"}, "winch.tau", 0),  # not what L1 sees
+    ({"horn.ceq": "20 uF", "horn.tau": "100 ms"}, "horn.tau", 1),  # 5 k · 20 u
+    ({"horn.ceq": "20 uF", "horn.tau": "150 ms"}, "horn.tau", 0),  # C1 alone
+    ({"bell.rth": "1.2 kohm", "bell.tau": "108 ms"}, "bell.tau", 1),  # 1.2 k · 90 u
+    ({"bell.rth": "1.2 kohm", "bell.tau": "36 ms"}, "bell.tau", 0),  # 1.2 k · 30 u
+    ({"bell.v0": "30 V", "bell.v": "24.6 V"}, "bell.v", 1),  # 30 e^(-90/450) = 24.56
+    ({"bell.v0": "30 V", "bell.v": "30 V"}, "bell.v", 0),
+    ({"brake.i0": "3 A", "brake.before": "3 A"}, "brake.before", 1),
+    ({"brake.i0": "3 A", "brake.i10": "3 A"}, "brake.i10", 1),
+    ({"brake.i0": "3 A", "brake.v10": "-60 V"}, "brake.v10", 1),
+    ({"brake.i0": "3 A", "brake.v10": "-50 V"}, "brake.v10", 0),
+    ({"lamp.v0": "6 V", "lamp.v20": "6 V"}, "lamp.v20", 0),
+]
+
+
+@pytest.fixture(scope="module")
+def key():
+    return build_key(read_rubric(RUBRIC.encode(), "ferry.toml"))
+
+
+@pytest.mark.parametrize(("answers", "place", "points"), CASES)
+def test_points(key, answers, place, points):
+    written = tuple(Written(problem=p.split(".")[0], item=p.split(".")[1], text=text) for p, text in answers.items())
+    marks = mark_upload(key, Upload(file="u.txt", digest="", student="S1", answers=written)).marks
+    assert {f"{mark.problem}.{mark.item}": mark.awarded for mark in marks}[place] == pytest.approx(points)
