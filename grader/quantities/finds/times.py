@@ -52,18 +52,18 @@ class TimeConstant(Asked):
             yield Rule(formula="x", uses=(("x", item.id),), says=says, step=steps.decay_time)
         by = question.item.by
         asked = (one for one in resistances_seen(question, by) if None in (one.by, by) or one.by == by)
-        item = next(asked, None)
-        if item is not None:
+        seen = next(asked, None)
+        if seen is not None:
             says = "This follows from the resistance that you found the storage element to see."
-            yield from _by_resistance(question, item.by or by, Rule(formula="R", uses=(("R", item.id),), says=says))
+            yield from _by_resistance(question, seen.by or by, Rule(formula="R", uses=(("R", seen.id),), says=says))
             return
         for way, name in resistances(question, by):
             rule = Rule(formula="R", uses=(), through=(("R", way),), says=way.says)
             yield from _by_resistance(question, name, rule)
-        seen = asked_value(question, None, Find.SEEN)
-        if seen is not None:
+        right = asked_value(question, None, Find.SEEN)
+        if right is not None:
             says = "This follows from the element that you combined the storage elements into."
-            yield from _by_combined(question, Rule(formula="R", uses=(), given=(("R", seen),), says=says))
+            yield from _by_combined(question, Rule(formula="R", uses=(), given=(("R", right),), says=says))
         yield from from_other_interval(question, Find.TAU)
 
 
