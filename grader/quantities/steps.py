@@ -89,21 +89,20 @@ def level_of_share(initial: Waveform, final: Waveform, share: fmpq) -> Scalar:
 
 
 def reached(
-    named: Mapping[str, Answer],
+    pieces: Sequence[Piece],
+    initial: Waveform,
+    final: Waveform,
     *,
     level: Scalar | None,
     share: fmpq | None,
-    start: fmpq,
-    end: fmpq | None,
     number: int,
     direction: str,
 ) -> Waveform:
-    """The instant at which the expression ``x`` reaches a level, or has made a share of its own whole change."""
-    x = value_of(named, "x")
+    """The instant at which a signal reaches a level, or has made a share of its own whole change."""
     if share is not None:
-        level = level_of_share(x.at(start), settled(named), share)
+        level = level_of_share(initial, final, share)
     assert level is not None
-    return crossing([(x, start, end)], level, number=number, direction=direction)
+    return crossing(pieces, level, number=number, direction=direction)
 
 
 def weighted_sum(named: Mapping[str, Answer], *, time: fmpq | None) -> Waveform:
@@ -159,11 +158,15 @@ def dissipated(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None) ->
     return integral(x * x * value_of(named, "k"), start, end)
 
 
+Spans: TypeAlias = tuple[tuple[str, fmpq, fmpq | None], ...]
+"""The names of expressions, and from when until when each counts (None: for good)."""
+
+
 def on_stretch(
-    named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None, measure: Callable[[Sequence[Piece]], Waveform]
+    named: Mapping[str, Answer], *, spans: Spans, measure: Callable[[Sequence[Piece]], Waveform]
 ) -> Waveform:
-    """What is measured on the expression ``x`` in a stretch of time."""
-    return measure([(value_of(named, "x"), start, end)])
+    """What is measured on expressions in a stretch of time."""
+    return measure([(value_of(named, name), start, end) for name, start, end in spans])
 
 
 def extreme_value(pieces: Sequence[Piece], *, way: int) -> Waveform:
@@ -192,10 +195,14 @@ def mean(pieces: Sequence[Piece]) -> Waveform:
     return whole_integral(pieces).scaled(ONE / (end - pieces[0][1]))
 
 
-def measured_on(named: Mapping[str, Answer], *, start: fmpq, end: fmpq | None, measure: Measure) -> Waveform:
-    """What is measured on the expression ``x`` from its value at the start and what it tends to."""
-    x = value_of(named, "x")
-    return measure([(x, start, end)], x.at(start), settled(named))
+def measured_on(named: Mapping[str, Answer], *, spans: Spans, measure: Measure) -> Waveform:
+    """What is measured on expressions from the value at the start and what they tend to."""
+
+    def on_pieces(pieces: Sequence[Piece]) -> Waveform:
+        (first, start, _), (last, _, _) = pieces[0], pieces[-1]
+        return measure(pieces, first.at(start), settled({"x": last}))
+
+    return on_stretch(named, spans=spans, measure=on_pieces)
 
 
 def overshoot(pieces: Sequence[Piece], initial: Waveform, final: Waveform) -> Waveform:

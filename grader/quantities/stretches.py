@@ -1,13 +1,16 @@
 """Quantities of a stretch of time: the signal's pieces on it, and how they follow from the student's own expression."""
 
 from collections.abc import Callable, Collection, Iterator, Sequence
+from dataclasses import replace
 from functools import partial
 from typing import Any
+
+from flint import fmpq
 
 from grader.circuit.elements import Circuit, CoupledInductors, Signal, Source, Storage
 from grader.circuit.signals import Impulse
 from grader.quantities.crossing import Piece
-from grader.quantities.links import from_expression
+from grader.quantities.finding import Find
 from grader.quantities.question import Question
 from grader.quantities.rules import Rule
 from grader.quantities.steps import integral
@@ -55,15 +58,43 @@ def taken_at_once(question: Question, impulse: Impulse) -> Waveform:
 
 
 def from_own_expression(question: Question, step: Any, *, lasting: bool = False) -> Iterator[Rule]:
-    """What an earlier expression of the signal says, where one interval holds all of the stretch.
+    """What earlier expressions of the signal say in the stretch, the solver's where none was asked.
 
-    ``step`` takes the named values, and ``start`` and ``end`` of the stretch.
+    ``step`` takes the named values, and the ``spans`` of the stretch.
     """
-    start, end = question.stretch(lasting=lasting)
-    intervals = [index for index, _, _ in question.parts_of(start, end)]
-    if len(intervals) == 1:
+    written = [one for one in question.earlier(Find.EXPRESSION) if question.about(one) == 1]
+    spans: list[tuple[str, fmpq, fmpq | None]] = []
+    uses: list[tuple[str, str]] = []
+    given: list[tuple[str, Waveform]] = []
+    for piece, (index, start, end) in zip(
+        pieces_of(question, lasting=lasting), question.parts_of(*question.stretch(lasting=lasting)), strict=True
+    ):
+        name = f"x{index}"
+        spans.append((name, start, end))
+        own = next((one for one in written if question.index_of(one) == index), None)
+        if own is None:
+            given.append((name, piece[0]))
+        else:
+            uses.append((name, own.id))
+    if uses:
         says = "This follows from your own expression."
-        yield from from_expression(question, partial(step, start=start, end=end), says, index=intervals[0])
+        in_time = partial(step, spans=tuple(spans))
+        yield Rule(formula="x", uses=tuple(uses), given=tuple(given), says=says, step=in_time)
+
+
+def from_its_parts(question: Question) -> Iterator[Rule]:
+    """What is summed over a stretch, from the own answers for its parts between the actions."""
+    parts = list(question.parts_of(*question.stretch(lasting=True)))
+    uses: list[tuple[str, str]] = []
+    for index, start, end in parts if len(parts) > 1 else ():
+        for one in question.earlier(question.item.find):
+            alike = (one.of, one.signal) == (question.item.of, question.item.signal)
+            if alike and replace(question, item=one).stretch(lasting=True) == (start, end):
+                uses.append((f"x{index}", one.id))
+                break
+    if uses and len(uses) == len(parts):
+        says = "This follows from your own answers for the intervals that it spans."
+        yield Rule(formula="+".join(name for name, _ in uses), uses=tuple(uses), says=says)
 
 
 def stored(circuit: Circuit, names: Collection[str], value: Callable[[Signal], Waveform]) -> Waveform:

@@ -11,6 +11,7 @@ from typing import TypeAlias
 from grader.circuit.elements import Resistor, Signal, Source, Storage, own_signal
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Item
+from grader.quantities.accumulated import CHARGE, ENERGIES
 from grader.quantities.catalogue import asked
 from grader.quantities.finding import Find
 from grader.quantities.links import CURRENT_AND_VOLTAGE
@@ -31,7 +32,8 @@ def by_way_of_unasked(question: Question, is_sound: IsSound) -> Iterator[Rule]:
     """
     item = question.item
     electrical = item.signal is not None and item.signal.kind in CURRENT_AND_VOLTAGE
-    return _by_way(question, is_sound, 1 if electrical and asked(item.find).answers != EQUATION else 2)
+    one_step = electrical and asked(item.find).answers != EQUATION and item.find != CHARGE
+    return _by_way(question, is_sound, 1 if one_step else 2)
 
 
 def _by_way(question: Question, is_sound: IsSound, steps: int) -> Iterator[Rule]:
@@ -73,7 +75,8 @@ def _worked_out(
     known: set[tuple[str, ...]] = set()
     for rule in chain(asked(item.find).rules(here), _by_way(here, is_sound, steps) if steps else ()):
         if rule.items not in known and is_sound(rule, here):
-            known.add(rule.items)
+            if not rule.aside:
+                known.add(rule.items)
             yield rule
     yield right
 
@@ -106,11 +109,24 @@ def _in_between(question: Question) -> Iterator[Item]:
         found += [replace(bare, find=find, signal=signal) for find in finds]
         if index > 1:
             found.append(replace(bare, find=Find.EXPRESSION, signal=signal, after=intervals[index - 1].start))
+    found += _spanned(question)
     storing = [element for element in question.circuit.elements if isinstance(element, Storage)]
     found += [replace(bare, find="stored energy", of=(one.name,), at=intervals[index].start) for one in storing]
     for number, one in enumerate(found):
         if (one.find, one.signal, one.after) != (item.find, item.signal, item.after):
             yield replace(one, id=f"{one.find} {number}, not asked {item.id}")
+
+
+def _spanned(question: Question) -> Iterator[Item]:
+    """The intervals that a stretch of time spans, where it spans several: what is summed on each, or the signal's expression there."""
+    item, summed = question.item, question.item.find in (CHARGE, *ENERGIES)
+    parts = list(question.parts_of(*question.stretch(lasting=True))) if summed or item.start is not None else []
+    for index, start, end in parts if len(parts) > 1 else ():
+        opening = question.solved.intervals[index].start
+        if summed and opening is not None:
+            yield replace(item, after=opening, start=None if start == opening else start, until=end, key=None)
+        elif opening is not None and item.signal is not None:
+            yield Item(id="", find=Find.EXPRESSION, points=0.0, signal=item.signal, after=opening)
 
 
 def _signals(question: Question) -> Iterator[Signal]:

@@ -1,4 +1,5 @@
-"""What follows from a resistance at an element's own terminals, from a combined element, and from what is held while nothing happens.
+"""What follows from a resistance at an element's own terminals, from a combined element, from what is held while nothing
+happens, and in a stretch of time from the own answers on all the intervals that it spans.
 
 All circuits are invented; the points were worked out by hand before any run.
 """
@@ -110,7 +111,45 @@ item = [
   {id = "v0", find = "initial value", voltage = "C1", points = 1},
   {id = "v20", find = "initial value", voltage = "C1", after = "20 ms", points = 1},
 ]
+
+# v = 20 e^(-10t) V, from 50 ms on 12.131 e^(-20(t-50ms)) V: 8 V at 70.8 ms, R1 takes 12.64 + 3.68 = 16.32 mJ, 0.787 + 0.607 mC.
+[[problem]]
+id = "flare"
+title = "Flare"
+ground = "g"
+element = [
+  {name = "C1", kind = "capacitor", between = ["p", "g"], value = "100 uF", initial = "20 V"},
+  {name = "S1", kind = "switch", between = ["p", "n"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["n", "g"], value = "1 kohm"},
+  {name = "S2", kind = "switch", between = ["n", "m"], closes = "50 ms"},
+  {name = "R2", kind = "resistor", between = ["m", "g"], value = "1 kohm"},
+]
+item = [
+  {id = "v", find = "response", voltage = "C1", points = 4},
+  {id = "low", find = "time to reach", voltage = "C1", level = "8 V", from = "0 s", points = 1},
+  {id = "heat", find = "energy dissipated", of = "R1", from = "0 s", points = 1},
+  {id = "q", find = "charge passed", current = "R1", from = "0 s", points = 1},
+]
+
+[[problem]]
+id = "heats"
+title = "The flare's heats"
+ground = "g"
+element = [
+  {name = "C1", kind = "capacitor", between = ["p", "g"], value = "100 uF", initial = "20 V"},
+  {name = "S1", kind = "switch", between = ["p", "n"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["n", "g"], value = "1 kohm"},
+  {name = "S2", kind = "switch", between = ["n", "m"], closes = "50 ms"},
+  {name = "R2", kind = "resistor", between = ["m", "g"], value = "1 kohm"},
+]
+item = [
+  {id = "h1", find = "energy dissipated", of = "R1", until = "50 ms", points = 1},
+  {id = "h2", find = "energy dissipated", of = "R1", after = "50 ms", points = 1},
+  {id = "heat", find = "energy dissipated", of = "R1", from = "0 s", points = 1},
+]
 """
+
+FLARE = "20 e^(-10t) V for t < 50 ms; 12.13 e^(-12.5(t-50ms)) V for t > 50 ms"  # 80 ms for 50 ms
 
 CASES = [
     ({"winch.rth": "9 ohm", "winch.tau": "55.6 ms"}, "winch.tau", 1),  # 0.5/9
@@ -126,6 +165,15 @@ CASES = [
     ({"brake.i0": "3 A", "brake.i10": "3 A"}, "brake.i10", 1),
     ({"brake.i0": "3 A", "brake.v10": "-60 V"}, "brake.v10", 1),
     ({"brake.i0": "3 A", "brake.v10": "-50 V"}, "brake.v10", 0),
+    # 50 + 80 ln(12.131/8) = 83.3 ms; 12.64 + 12.131^2/(1k·25) = 18.53 mJ; 0.787 + 12.131/(1k·12.5) = 1.757 mC
+    ({"flare.v": FLARE, "flare.low": "83.3 ms"}, "flare.low", 1),
+    ({"flare.v": FLARE, "flare.low": "91.6 ms"}, "flare.low", 0),  # the first interval's expression, gone on with
+    ({"flare.v": FLARE, "flare.heat": "18.53 mJ"}, "flare.heat", 1),
+    ({"flare.v": FLARE, "flare.heat": "5.89 mJ"}, "flare.heat", 0),  # the second interval alone
+    ({"flare.v": FLARE, "flare.q": "1.757 mC"}, "flare.q", 1),
+    ({"flare.v": FLARE, "flare.q": "0.97 mC"}, "flare.q", 0),
+    ({"heats.h1": "10 mJ", "heats.h2": "3.68 mJ", "heats.heat": "13.68 mJ"}, "heats.heat", 1),
+    ({"heats.h1": "10 mJ", "heats.h2": "3.68 mJ", "heats.heat": "10 mJ"}, "heats.heat", 0),
     ({"lamp.v0": "6 V", "lamp.v20": "6 V"}, "lamp.v20", 0),
 ]
 

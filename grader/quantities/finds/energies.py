@@ -23,7 +23,14 @@ from grader.quantities.links import is_signal
 from grader.quantities.question import Question
 from grader.quantities.records import Asked, of_other_kinds
 from grader.quantities.rules import Rule, from_first
-from grader.quantities.stretches import energy_taken, from_own_expression, pieces_of, stored, taken_at_once
+from grader.quantities.stretches import (
+    energy_taken,
+    from_its_parts,
+    from_own_expression,
+    pieces_of,
+    stored,
+    taken_at_once,
+)
 from grader.quantities.words import stretch_text
 from grader.values.dimension import CHARGE, ENERGY, NUMBER, POWER
 from grader.values.scalar import ONE
@@ -43,6 +50,7 @@ class EnergyDelivered(Asked):
         return -energy_taken(question, question.item.of)
 
     def rules(self, question: Question) -> Iterator[Rule]:
+        yield from from_its_parts(question)
         start, end = question.stretch(lasting=True)
         parts = list(question.parts_of(start, end))
         if len(parts) != 1 or len(question.item.of) != 1:
@@ -96,6 +104,7 @@ class EnergyDissipated(Asked):
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """The own expression of the resistor's current or voltage; its fixed share of the energy stored at the start."""
+        yield from from_its_parts(question)
         yield from _from_expressions(question)
         yield from in_proportion(question)
         yield from heat_from_balance(question)
@@ -226,6 +235,7 @@ class ChargePassed(Asked):
         return total
 
     def rules(self, question: Question) -> Iterator[Rule]:
+        yield from from_its_parts(question)
         yield from accumulated(question, question.signal, constant(ONE))
         yield from charge_shared(question)
 

@@ -17,13 +17,13 @@ from grader.quantities.composed import FIRST_ORDER, from_values
 from grader.quantities.crossing import FALLING, RISING, counted, crossing
 from grader.quantities.finding import Find
 from grader.quantities.finds.extremes import FromEnds
-from grader.quantities.links import asked_value, from_expression, with_storage
+from grader.quantities.links import asked_value, with_storage
 from grader.quantities.quantities import is_share, share_of
 from grader.quantities.question import Question
 from grader.quantities.records import Asked
 from grader.quantities.rules import Rule, follow, from_first
 from grader.quantities.shared import from_other_interval
-from grader.quantities.stretches import ends_of, pieces_of
+from grader.quantities.stretches import ends_of, from_own_expression, pieces_of
 from grader.quantities.terminals import resistances_seen
 from grader.quantities.thevenin import resistances
 from grader.quantities.words import after_switching, ordinal, phrase, stretch_text
@@ -119,19 +119,10 @@ class TimeToReach(Asked):
         """The own expression's first crossing; initial value, final value and time constant."""
         level, share = _level(question), question.item.level_share
         number, direction = counted(question.item)
-        start, end = question.stretch()
-        if len(list(question.parts_of(start, end))) > 1:
+        measure = partial(steps.reached, level=question.item.level, share=share, number=number, direction=direction)
+        yield from from_own_expression(question, partial(steps.measured_on, measure=measure))
+        if len(pieces_of(question)) > 1:
             return
-        step = partial(
-            steps.reached,
-            level=question.item.level,
-            share=share,
-            start=start,
-            end=end,
-            number=number,
-            direction=direction,
-        )
-        yield from from_expression(question, step, "This follows from your own expression.")
         yield from from_values(
             question,
             "t1+tau*ln((x0-xf)/(x2-xf))",
@@ -206,7 +197,9 @@ class TimeWhenEqual(Asked):
         if [index for index, _, _ in question.parts_of(start, end)] != [question.index]:
             return
         number, _ = counted(question.item)
-        meet = partial(steps.on_stretch, start=start, end=end, measure=partial(crossing, level=ZERO, number=number))
+        meet = partial(
+            steps.on_stretch, spans=(("x", start, end),), measure=partial(crossing, level=ZERO, number=number)
+        )
         says = "This follows from the two quantities as you have them."
         for ways in _together(_as_expression(question), _as_expression(_the_other(question))):
             both = tuple(zip(("x", "y"), ways, strict=True))
