@@ -57,9 +57,10 @@ def _left_by(
     led = follow(rule, {id: carried[id].answer for id in rule.items})
     if led is not None and not _is_over(led, reference):
         return NoValue(person=not responses)
-    if any(one.slip for one in responses):
+    beyond = [one for one in responses if _is_beyond(one, reference)]
+    if any(one.slip for one in responses) or not all(one.flat for one in beyond):
         return NoValue(person=True)
-    return NoValue() if any(_is_beyond(one, reference) for one in responses) else NoValue(sources)
+    return NoValue() if beyond else NoValue(sources)
 
 
 def _is_beyond(own: CarriedForward, reference: Reference) -> bool:

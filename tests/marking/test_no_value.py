@@ -130,6 +130,8 @@ def test_elsewhere_a_person_looks_behind_a_wrong_answer_and_nobody_asks_for_what
         ("rise", "-0.3(1 - e^(-100t)) A", "never, since i is below 0 A", 0, True),  # told as a turned sign
         ("fall", "-9 e^(-10t) V", "never", 0, True),
         ("rise", "0.3 A", "never", 0, False),  # it is above all the time
+        ("rise", "0.25 + 0.05 e^(-100t) A", "never", 0, True),  # so it is, but there was something to see
+        ("fall", "2 - 2 e^(-10t) V", "never", 0, True),
         ("fall", "2 V", "never", 0, False),  # it is below all the time
         ("rise", "0.3 e^(-100t) A", "it is never reached", 0, False),  # it passes 0.2 A
         ("fall", "9(1 - e^(-10t)) V", "never, it ends at 9 V", 0, False),
