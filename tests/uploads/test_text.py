@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from grader.uploads.content.items import known_items
 from grader.uploads.content.lines import answers_in_lines
-from tests.uploads.building import texts, upload, uploads
+from tests.uploads.building import texts, upload, uploads, workbook
 
 TABLE = "problem{0}item{0}answer{0}unit\r\nvalve{0}tau{0}2,4 ·10⁻³{0}s\r\nvalve{0}current{0}5 µA{0}\r\n"
 
@@ -401,3 +401,28 @@ def test_what_stands_below_a_blank_line_is_left_out_once_more_without_a_word():
     (answer,) = upload("S0012.txt", "valve.tau: 2 ms\n  R = 4k\n\nThat took 3 hours\n").answers
     assert answer.text == "2 ms\nR = 4k\nThat took 3 hours"
     assert [(one.text, one.told) for one in answer.unused] == [("2 ms\nR = 4k", False)]
+
+
+@pytest.mark.parametrize("around", ["before", "behind"])
+@pytest.mark.parametrize(
+    ("table", "end"),
+    [("| item | answer |\n|---|---|\n| valve.tau | 2 ms |\n", "md"), ("item;answer\nvalve.tau;2 ms\n", "csv")],
+)
+def test_lines_around_a_table_are_answers_too(around, table, end):
+    lines = "\n- **valve.current:** |-5| A\n\nrelay: v0- = 3 V\n  as nothing jumps\n\n"
+    found = upload(f"S0012.{end}", f"{lines}{table}" if around == "before" else f"{table}{lines}")
+    said = {"valve.tau": "2 ms", "valve.current": "|-5| A", "relay.v0-": "3 V\nas nothing jumps"}
+    assert (texts(found), found.faults) == (said, ())
+
+
+def test_of_a_table_and_a_line_around_it_the_table_counts_and_the_line_is_told():
+    found = upload("S0012.md", "current = 4 A\n\n| item | answer |\n|---|---|\n| current | 2 A |\n\nvalve.current: 3 A\n")
+    assert texts(found) == {"valve.current": "2 A"}
+    assert [one.text for one in found.answers[0].unused] == ["3 A", "4 A"]
+    (fault,) = found.faults
+    assert "'valve.current' is answered a second time, with '3 A'" in fault
+
+
+def test_a_line_below_the_table_of_a_workbook_is_an_answer_too():
+    rows = [["item", "answer"], ["valve.tau", "2 ms"], [], ["valve.current: 5 A"]]
+    assert texts(upload("S0012.xlsx", workbook({"Mine": rows}))) == {"valve.tau": "2 ms", "valve.current": "5 A"}

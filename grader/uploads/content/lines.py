@@ -42,22 +42,40 @@ _OF_WORKING = {
 """Words with a colon that lead to a line of working, or to its end (common practice)."""
 
 
+_TOO_LONG = f"it is no table, and has more than {limits.LINES} lines, so it was not read"
+
+
 def answers_in_lines(lines: tuple[str, ...], items: Items) -> Parsed | None:
     """The answers of a text; None where no line begins with the name of an item."""
     if len(lines) > limits.LINES:
-        return Parsed(faults=(f"it is no table, and has more than {limits.LINES} lines, so it was not read",))
-    found = lines_of(lines, items)
-    ranks: dict[Pair, tuple[int, int]] = {}
+        return Parsed(faults=(_TOO_LONG,))
+    gathering = Collector(items)
+    reading = _read(lines_of(lines, items), gathering)
+    if not reading.any_item:
+        return None
+    return gathering.found(labelled=tuple(reading.labelled), loose=tuple(reading.loose))
+
+
+def add_lines_around(rows: dict[int, str], gathering: Collector) -> None:
+    """Add what the lines around a table say, by their rows; its rows answer their items as plainly as lines can."""
+    if len(rows) > limits.LINES:
+        gathering.faults.append(f"what stands around the table: {_TOO_LONG}")
+        return
+    found = lines_of(tuple(rows.get(row, "") for row in range(max(rows, default=-1) + 1)), gathering.items)
+    if any(line.claim is not None for line in found):
+        _read(found, gathering)
+
+
+def _read(found: list[Line], gathering: Collector) -> "_Reading":
+    ranks = dict.fromkeys(gathering.answers, (int(Strength.FULL), 0))
     for line in found:
         if line.claim is not None:
             ranks[line.claim.pair] = max(ranks.get(line.claim.pair, line.rank), line.rank)
-    reading = _Reading(Collector(items), ranks)
+    reading = _Reading(gathering, ranks)
     for line, after in zip_longest(found, found[1:]):
         reading.take(line, goes_on=after is not None and after.claim is None and not after.role)
     reading.finish()
-    if not reading.any_item:
-        return None
-    return reading.gathering.found(labelled=tuple(reading.labelled), loose=tuple(reading.loose))
+    return reading
 
 
 @dataclass(slots=True)

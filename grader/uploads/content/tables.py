@@ -7,15 +7,17 @@ from grader.uploads.content.found import Collector, Parsed
 from grader.uploads.content.grid import BLANK, Grid
 from grader.uploads.content.headings import ANSWER, ITEM, PROBLEM, STUDENT, UNIT, WORKING, columns, is_heading, role_of
 from grader.uploads.content.items import Items
+from grader.uploads.content.lines import add_lines_around
 
 
 def answers_in(tables: tuple[Table, ...], items: Items) -> Parsed | None:
     """The answers of all tables with such a heading, hidden ones last; None where no table has one."""
     reading = _Reading(Collector(items))
-    for table in sorted(tables, key=lambda table: table.hidden):
-        reading.take(Grid(table))
+    around = [reading.take(Grid(table)) for table in sorted(tables, key=lambda table: table.hidden)]
     if not reading.any_heading:
         return None
+    for lines in around:
+        add_lines_around(lines, reading.gathering)
     return reading.gathering.found(labelled=tuple(reading.labelled), loose=tuple(reading.loose))
 
 
@@ -30,8 +32,10 @@ class _Reading:
     heading: tuple[int, dict[str, int]] | None = None
     problem: str | None = None
 
-    def take(self, grid: Grid) -> None:
+    def take(self, grid: Grid) -> dict[int, str]:
+        """Take the answers of a table; what stands alone in the first column of other rows, by row."""
         self.heading = self.problem = None
+        lines: dict[int, str] = {}
         for row in grid.order:
             texts = grid.texts(row)
             found = columns(texts)
@@ -40,8 +44,10 @@ class _Reading:
             elif self.heading is None or not self._answer(grid, row, *self.heading):
                 if len(texts) == 1:
                     self.problem = self.gathering.items.problem(next(iter(texts.values()))) or self.problem
+                    lines |= {row: texts[0]} if 0 in texts and not grid.table.hidden else {}
                 self.labelled += grid.labelled(row)
                 self.loose += texts.values()
+        return lines
 
     def _answer(self, grid: Grid, row: int, heading: int, places: dict[str, int]) -> bool:
         """Take the answer of one row; False where the row is something else."""

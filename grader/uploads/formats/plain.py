@@ -33,8 +33,10 @@ def _read(data: bytes) -> Document:
     if decoded.fault == "" and "\ufffd" in decoded.text:
         faults.append("some of its characters could not be read")
     tables = []
-    if delimiter := _delimiter(lines[:_DETECT_LINES]):
-        cells, balanced = _cells(lines, delimiter, note)
+    delimiter, heading = _delimiter(lines[:_DETECT_LINES])
+    if delimiter:
+        drawn = delimiter == "|" and heading.lstrip().startswith("|")
+        cells, balanced = (_kept(map(_drawn, _ended(lines)), note), True) if drawn else _cells(lines, delimiter, note)
         tables.append(Table(cells=cells))
         faults += [] if balanced else [_QUOTES]
     return Document(
@@ -42,18 +44,18 @@ def _read(data: bytes) -> Document:
     )
 
 
-def _delimiter(lines: list[str]) -> str | None:
-    """The delimiter under which a row reads as the heading of a table; None where none does."""
+def _delimiter(lines: list[str]) -> tuple[str, str]:
+    """The delimiter under which a row reads as the heading of a table, and that row; blank where none does."""
     if lines and lines[0].casefold().startswith("sep=") and len(lines[0]) == 5:
-        return lines[0][4]
-    best, best_score = None, (0, 0)
+        return lines[0][4], ""
+    best, best_score = ("", ""), (0, 0)
     for delimiter in _DELIMITERS:
         for line in (line for line in lines if delimiter in line):  # one cell alone is no heading
             row = [text.strip() for text in _split(line, delimiter)]
             found = columns(dict(enumerate(row[: limits.COLUMNS])))
             score = (2 if is_heading(found) else int(STUDENT in found and len(row) > 1), len(row))
             if score[0] and score > best_score:
-                best, best_score = delimiter, score
+                best, best_score = (delimiter, line), score
     return best
 
 
@@ -62,6 +64,11 @@ def _split(line: str, delimiter: str) -> list[str]:
         return next(csv.reader([line], delimiter=delimiter), [])
     except csv.Error:
         return line.split(delimiter)
+
+
+def _drawn(line: str) -> list[str]:
+    """A row drawn with bars; a line that does not begin with one is none, whatever bars are in it."""
+    return line.split("|") if line.lstrip().startswith("|") else [line]
 
 
 def _cells(lines: list[str], delimiter: str, note: tuple[str, ...]) -> tuple[dict[tuple[int, int], Cell], bool]:
