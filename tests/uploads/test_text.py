@@ -416,7 +416,9 @@ def test_lines_around_a_table_are_answers_too(around, table, end):
 
 
 def test_of_a_table_and_a_line_around_it_the_table_counts_and_the_line_is_told():
-    found = upload("S0012.md", "current = 4 A\n\n| item | answer |\n|---|---|\n| current | 2 A |\n\nvalve.current: 3 A\n")
+    found = upload(
+        "S0012.md", "current = 4 A\n\n| item | answer |\n|---|---|\n| current | 2 A |\n\nvalve.current: 3 A\n"
+    )
     assert texts(found) == {"valve.current": "2 A"}
     assert [one.text for one in found.answers[0].unused] == ["3 A", "4 A"]
     (fault,) = found.faults
@@ -426,3 +428,39 @@ def test_of_a_table_and_a_line_around_it_the_table_counts_and_the_line_is_told()
 def test_a_line_below_the_table_of_a_workbook_is_an_answer_too():
     rows = [["item", "answer"], ["valve.tau", "2 ms"], [], ["valve.current: 5 A"]]
     assert texts(upload("S0012.xlsx", workbook({"Mine": rows}))) == {"valve.tau": "2 ms", "valve.current": "5 A"}
+
+
+@pytest.mark.parametrize(
+    ("file", "text", "unit"),
+    [
+        ("item,answer\nvalve.tau,0,918 A\n", "0,918 A", ""),
+        ("item,answer,unit\nvalve.tau,0,918,A\n", "0,918", "A"),
+        ("item,answer,unit\nvalve.tau,0,918 A\n", "0,918 A", ""),
+        ("item,answer\nvalve.tau,3e^(-(t-0,02)/0,35) V\n", "3e^(-(t-0,02)/0,35) V", ""),
+        ("sep=;\nitem;answer\nvalve.tau;-2;-3\n", "-2;-3", ""),
+        ("item,answer,unit,working\nvalve.tau,50,ms,L/R, as R = 4\n", "50", "ms"),
+    ],
+)
+def test_an_answer_parted_by_commas_of_its_own_is_one_and_a_person_looks(file, text, unit):
+    found = upload("S0012.csv", file)
+    assert [(one.text, one.unit) for one in found.answers] == [(text, unit)]
+    assert "more cells than its heading" in found.faults[0]
+
+
+@pytest.mark.parametrize(
+    "file",
+    [
+        "item,answer,unit\nvalve.tau,-2,1/s\nhorn.choice,b,\n",
+        "item,answer\nvalve.tau,2 ms,,\n",
+        "item,answer,,\nvalve.tau,2 ms,checked,\n",
+        "my homework,a,b,c\nitem,answer\nvalve.tau,2 ms\n",
+    ],
+)
+def test_a_row_no_longer_than_its_heading_is_as_it_stands(file):
+    assert upload("S0012.csv", file).faults == ()
+
+
+def test_a_row_of_the_class_that_is_longer_than_the_heading_is_told():
+    first, second = uploads("class.csv", "id,valve.tau,current\nS0012,2 ms,5 A\nS0013,0,002 s,5 A\n", table=True)
+    assert (first.faults, len(second.faults)) == ((), 1)
+    assert "more cells than its heading" in second.faults[0]

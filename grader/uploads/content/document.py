@@ -42,17 +42,23 @@ _UNSEEN = re.compile("[\\x00-\\x08\\x0b\\x0c\\x0e-\\x1f\\x7f-\\x84\\x86-\\x9f\u2
 """Control characters and direction overrides.  A zero-width blank or a soft hyphen, which pasting leaves, is no matter."""
 
 
+OVERLONG = "the row holds more cells than its heading; an answer with a comma in it needs quotation marks around it"
+"""What is said of a row in `Table.overlong`."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
     """One sheet: cells by (row, column), both from 0, blank ones left out, in reading order.
 
-    ``merged`` holds the top left and the bottom right of every merged range.
+    ``merged`` holds the top left and the bottom right of every merged range, ``overlong`` the rows of a delimited text that
+    held more cells than their heading.
     """
 
     name: str = ""
     cells: dict[tuple[int, int], Cell]
     merged: tuple[tuple[int, int, int, int], ...] = ()
     hidden: bool = False
+    overlong: frozenset[int] = frozenset()
 
     def where(self, row: int, column: int) -> str:
         """Name a cell as a spreadsheet does: ``Sheet1!C7``."""

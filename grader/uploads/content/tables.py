@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field
 
-from grader.uploads.content.document import Table
+from grader.uploads.content.document import OVERLONG, Table
 from grader.uploads.content.found import Collector, Parsed
 from grader.uploads.content.grid import BLANK, Grid
 from grader.uploads.content.headings import ANSWER, ITEM, PROBLEM, STUDENT, UNIT, WORKING, columns, is_heading, role_of
@@ -65,8 +65,11 @@ class _Reading:
             student = cells[STUDENT].text.strip()
             if student and student not in self.labelled[-1:]:
                 self.labelled.append(student)
+            answer = cells[ANSWER]
+            if row in grid.table.overlong:
+                answer = answer._replace(doubts=(*answer.doubts, OVERLONG))
             self.gathering.add(
-                pair, cells[ANSWER], where=where, unit=cells[UNIT].text, working=cells[WORKING].text,
+                pair, answer, where=where, unit=cells[UNIT].text, working=cells[WORKING].text,
                 notes=("it stood on a hidden sheet",) if grid.table.hidden else (),
                 continued=grid.continues(row, places[ITEM]),
             )  # fmt: skip

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 
-from grader.uploads.content.document import Table
+from grader.uploads.content.document import OVERLONG, Table
 from grader.uploads.content.found import Collector, Parsed
 from grader.uploads.content.grid import Grid
 from grader.uploads.content.headings import Column, student_columns, wide_columns
@@ -27,6 +27,8 @@ def students_in(tables: tuple[Table, ...], items: Items) -> Iterator[Parsed]:
                 unknown = {at: text for at, text in texts.items() if at not in known and _means_an_item(text, items)}
                 told = tuple(f"{table.where(row, at)}: {fault}" for at, fault in untaken.items() if fault)
             elif students:
+                if row in table.overlong:
+                    told = (*told, f"row {row + 1}: {OVERLONG}")
                 yield _one(grid, row, students, answers, unknown, items, told)
                 told = ()  # of the heading, not of a row: the first one's says it
 

@@ -3,10 +3,11 @@
 import csv
 import re
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
 
 from grader.uploads import limits
 from grader.uploads.content.document import Cell, Document, Table, Unreadable, typed
-from grader.uploads.content.headings import STUDENT, columns, is_heading
+from grader.uploads.content.headings import ANSWER, STUDENT, UNIT, columns, is_heading
 from grader.uploads.escaping import restored
 from grader.uploads.formats._decode import decode, looks_like_text
 from grader.uploads.formats._format import Format, kind_of
@@ -36,8 +37,9 @@ def _read(data: bytes) -> Document:
     delimiter, heading = _delimiter(lines[:_DETECT_LINES])
     if delimiter:
         drawn = delimiter == "|" and heading.lstrip().startswith("|")
-        cells, balanced = (_kept(map(_drawn, _ended(lines)), note), True) if drawn else _cells(lines, delimiter, note)
-        tables.append(Table(cells=cells))
+        shape = _Shape(delimiter, [text.strip() for text in _split(heading, delimiter)])
+        cells, balanced = (_kept(map(_drawn, _ended(lines)), note), True) if drawn else _cells(lines, shape, note)
+        tables.append(Table(cells=cells, overlong=frozenset(shape.overlong)))
         faults += [] if balanced else [_QUOTES]
     return Document(
         tables=tuple(tables), lines=tuple(line[: limits.CELL_CHARS + 1] for line in texts), faults=tuple(faults)
@@ -46,10 +48,9 @@ def _read(data: bytes) -> Document:
 
 def _delimiter(lines: list[str]) -> tuple[str, str]:
     """The delimiter under which a row reads as the heading of a table, and that row; blank where none does."""
-    if lines and lines[0].casefold().startswith("sep=") and len(lines[0]) == 5:
-        return lines[0][4], ""
-    best, best_score = ("", ""), (0, 0)
-    for delimiter in _DELIMITERS:
+    named = lines[0][4] if lines and lines[0].casefold().startswith("sep=") and len(lines[0]) == 5 else ""
+    best, best_score = (named, ""), (0, 0)
+    for delimiter in named or _DELIMITERS:
         for line in (line for line in lines if delimiter in line):  # one cell alone is no heading
             row = [text.strip() for text in _split(line, delimiter)]
             found = columns(dict(enumerate(row[: limits.COLUMNS])))
@@ -71,13 +72,47 @@ def _drawn(line: str) -> list[str]:
     return line.split("|") if line.lstrip().startswith("|") else [line]
 
 
-def _cells(lines: list[str], delimiter: str, note: tuple[str, ...]) -> tuple[dict[tuple[int, int], Cell], bool]:
+def _cells(lines: list[str], shape: "_Shape", note: tuple[str, ...]) -> tuple[dict[tuple[int, int], Cell], bool]:
     """The cells, and whether every quotation mark is closed."""
     try:
-        return _kept(csv.reader(_ended(lines), delimiter=delimiter, strict=True), note), True
+        return _kept(shape.whole(csv.reader(_ended(lines), delimiter=shape.delimiter, strict=True)), note), True
     except csv.Error:
-        rows = csv.reader(_ended(lines), delimiter=delimiter, quoting=csv.QUOTE_NONE)
-        return _kept(rows, note), False
+        rows = csv.reader(_ended(lines), delimiter=shape.delimiter, quoting=csv.QUOTE_NONE)
+        return _kept(shape.whole(rows), note), False
+
+
+_PARTED = re.compile(r"\d\n\s*[-+−]?\d")
+_IN_UNIT = re.compile(r"[^\n]*\d\n\d+\s*(?:[^\W\d_].*)?")
+"""An answer whose end stands in the column of the unit: ``918 A``, and not ``1/s``."""
+
+
+@dataclass(slots=True)
+class _Shape:
+    """The heading row of a delimited table, and the rows that hold more cells than it: the delimiter is in their answers, too."""
+
+    delimiter: str
+    heading: list[str]
+    overlong: list[int] = field(default_factory=list)
+
+    def whole(self, rows: Iterable[list[str]]) -> Iterator[list[str]]:
+        """Each row, with an answer set together again that the delimiter has parted, such as a decimal comma."""
+        self.overlong.clear()
+        roles, width = columns(dict(enumerate(self.heading))), len(self.heading)
+        answer = roles[ANSWER] if is_heading(roles) else -1
+        decimal = self.delimiter == "," and answer >= 0 and roles.get(UNIT) == answer + 1
+        below = False
+        for number, row in enumerate(rows):
+            beyond = len(row) - width if below and "".join(row[width:]).strip() else 0
+            in_unit = below and decimal and not beyond and _IN_UNIT.fullmatch("\n".join(row[answer : answer + 2]))
+            below = below or [text.strip() for text in row] == self.heading
+            if beyond or in_unit:
+                self.overlong.append(number)
+            if answer < 0 or not (beyond or in_unit):
+                yield row
+                continue
+            at = answer if _PARTED.search("\n".join(row[answer : answer + 2])) else width - 1
+            end = at + 1 + max(beyond, 1)
+            yield [*row[:at], self.delimiter.join(row[at:end]), *([""] if in_unit else []), *row[end:]]
 
 
 def _ended(lines: list[str]) -> Iterator[str]:
