@@ -104,11 +104,16 @@ class Line:
     value: str = ""
 
     @property
+    def quoted(self) -> bool:
+        """Whether it stands as what somebody else wrote does in a mail."""
+        return self.raw.startswith(">")
+
+    @property
     def rank(self) -> tuple[int, int]:
-        """How plainly it names its item; of the same sign, further out is plainer."""
+        """How plainly it names its item; of the same sign, further out is plainer, and a quotation is behind all others."""
         assert self.claim is not None
         strength = self.claim.strength
-        return strength, 0 if strength is Strength.FULL else -self.indent
+        return strength - self.quoted * len(Strength), 0 if strength is Strength.FULL else -self.indent
 
 
 SHEET = "sheet"

@@ -35,6 +35,16 @@ _OF_THE_FILE = {
 _OF_A_MAIL = {"from", "to", "cc", "bcc", "subject", "sent", "von", "an", "betreff", "gesendet"}
 """Words with a colon that head a mail, above its text."""
 
+_END_OF_A_MAIL = re.compile(
+    r"--|on .+ wrote:|am .+ schrieb.*:|(?:-{2,}|_{2,}) ?original message.*|sent from my \w+|"
+    r"(?:(?:(?:with )?(?:best|kind|kindest|warm|many) )?(?:regards|wishes)|best(?=,)|(?:many )?thanks(?: in advance)?(?=[,.!]|$)|"
+    r"thank you(?: (?:very|so) much)?(?=[,.!]|$)|cheers(?=[,.!]|$)|(?:yours )?(?:sincerely|faithfully|truly)|mfg|"
+    r"(?:mit |viele |liebe |beste |freundlichen )+gr(?:ü|ue)(?:ß|ss)en?|(?:un )?saludos?(?: cordiales)?|(?:cordiali )?saluti|"
+    r"(?:bien )?cordialement)(?:[\s,.!–-]+[^\d=:]{0,40})?",
+    re.IGNORECASE,
+)
+"""Lines that end the text of a mail: a greeting, the mark of a signature, the head of a mail that is quoted (common practice)."""
+
 _OF_WORKING = {
     "answer", "ans", "result", "solution", "so", "check", "hence", "thus", "therefore", "working", "work", "because", "since",
     "given", "where", "with", "from", "using", "note", "notes", "comment", "comments", "hint", "then", "now", "final",
@@ -91,6 +101,11 @@ class _Open:
     doubtful: bool
     """Whether the line may as well be working of the answer above it."""
     below: list[Line] = field(default_factory=list)
+
+    @property
+    def begun(self) -> bool:
+        """Whether anything stands there."""
+        return bool(self.text or self.below)
 
     @property
     def answered(self) -> bool:
@@ -208,6 +223,9 @@ class _Reading:
         leads = line.rank == self.ranks[pair]
         own = self.open is not None and self.open.pair == pair
         above = self._of_the_answer_above(line, goes_on=goes_on)
+        if line.quoted and not leads:
+            self.beside.append((pair, answer, line.where))
+            return
         if leads and not above and strength >= (Strength.NAMED if inside else Strength.ELSEWHERE):
             self._begin(line, claim, goes_on=goes_on)
             return
@@ -256,12 +274,14 @@ class _Reading:
             self.gathering.unknown(name, typed(answer), line.where, above=self.last)
             return
         self.loose.append(line.text)
+        if self.open is not None and self.open.begun and _END_OF_A_MAIL.fullmatch(line.raw):
+            self._close()
         heading = line.raw.startswith("#") or _RULE.fullmatch(line.raw)
         if not heading and name.casefold() not in _OF_THE_FILE:
             self._below(line)
 
     def _below(self, line: Line) -> None:
-        if self.open is not None:
+        if self.open is not None and not (line.quoted and not self.open.line.quoted and self.open.begun):
             self.open.below.append(line)
 
     def _close(self) -> None:
