@@ -1,9 +1,10 @@
 """What a student gets back: one self-contained page that reads on a phone, on paper and aloud."""
 
+from functools import lru_cache
 from typing import NamedTuple
 
-from grader.marking.marks import Mark, Marked
-from grader.reports.pages import page
+from grader.marking.marks import REMEMBERED, Mark, Marked
+from grader.reports.pages import environment, page
 from grader.reports.paper import Paper, PaperItem, PaperProblem
 from grader.reports.wording import awaits_person, percent
 from grader.uploads.upload import Student
@@ -57,6 +58,18 @@ def look_at_first(marked: Marked) -> tuple[str, str] | None:
     return (wrong[0].problem, wrong[0].item) if wrong else None
 
 
+def _shown(problem: ProblemRows) -> str:
+    """The items of a problem with their marks, as the page shows them."""
+    labels = tuple(((problem.paper.id, item.id), item.question) for item in problem.paper.items)
+    return "".join(f"{_mark(row, number, labels)}\n" for number, row in enumerate(problem.rows, start=1))
+
+
+@lru_cache(REMEMBERED)
+def _mark(row: Row, number: int, labels: tuple[tuple[tuple[str, str], str], ...]) -> str:
+    shown: str = environment().get_template("_marks.html").module.mark(*row, number, labels=dict(labels))  # type: ignore[attr-defined]
+    return shown
+
+
 def feedback_html(
     paper: Paper, marked: Marked, student: Student | None = None, not_counted: tuple[str, ...] = ()
 ) -> str:
@@ -65,6 +78,7 @@ def feedback_html(
     It shows what was asked, written and read, points and verdicts, and for what is not right reasons and questions that
     lead on; never the reference answer, never the notes meant for the instructor.
     """
+    labels = {(problem.id, item.id): item.question for problem in paper.problems for item in problem.items}
     possible = marked.possible
     return page(
         "feedback.html",
@@ -74,9 +88,10 @@ def feedback_html(
         not_counted=not_counted,
         problems=rows_by_problem(paper, marked),
         first=look_at_first(marked),
-        labels={(problem.id, item.id): item.question for problem in paper.problems for item in problem.items},
+        labels=labels,
         total=marked.total,
         possible=possible,
+        shown=_shown,
         share=percent(marked.total, possible),
         open_count=sum(awaits_person(mark) for mark in marked.marks),
     )
