@@ -220,6 +220,12 @@ def test_a_heading_with_a_full_id_that_is_not_read_is_told_once(head):
         ("Current valve.current [in V/s, three digits]", "V/s"),
         ("Current (in the coil) valve.current (A)", "A"),
         ("Current (valve.current)", ""),
+        ("valve.current: which hold (several)", ""),
+        ("valve.current (more than one)", ""),
+        ("valve.current (rad/s)", "rad/s"),
+        ("valve.current [1/ms]", "1/ms"),
+        ("valve.current (milliseconds)", "milliseconds"),
+        ("valve.current (V per s)", "V per s"),
     ],
 )
 def test_a_unit_in_the_brackets_of_a_heading_is_the_column_s(head, unit):

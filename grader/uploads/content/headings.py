@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import NamedTuple
 
+from grader.reading.tokens.units import look_up
 from grader.uploads.content.items import Items, Pair
 from grader.uploads.names import folded, key
 
@@ -30,8 +31,7 @@ _LONGEST = 60
 _UNIT = r"([^)\]\s,;]+(?:\s?[/·*]\s?[^)\]\s]+|\sper\s[^)\]\s]+)?)"
 _UNIT_ALONE = re.compile(rf"[(\[]\s*(?:in\s+)?{_UNIT}\s*[)\]]\s*$")
 _UNIT_AFTER_IN = re.compile(rf"[(\[](?:[^()\[\]]*\s)?in\s+{_UNIT}(?:[\s,;][^()\[\]]*)?[)\]]")
-_SHORT_UNIT = re.compile(r"[(\[]\s*(?:in\s+)?[^\W\d_]{1,2}(?:\s?[/·*]\s?[^\W\d_]{1,2})?\s*[)\]]\s*$")
-"""Brackets with what can hardly be a word: ``(kΩ)``, not ``(sure)``."""
+_PIECES_OF_A_UNIT = re.compile(r"[\s/·*^\d().+−-]+|\bper\b")
 _FULL_NAME = re.compile(r"[^\W\d][\w-]*\.[^\W\d][\w+∞-]*")
 _NO_ANSWER = re.compile(r"\b(?:points?|scores?|grades?|marks?|feedback|comments?)\b", re.IGNORECASE)
 """Words of columns beside an answer's."""
@@ -119,7 +119,8 @@ _SURE, _WITH_UNIT, _VAGUE = range(3)
 def _rank(text: str, items: Items) -> int:
     if folded(text) in items.names or not re.search(r"[(\[]", text):
         return _SURE
-    return _WITH_UNIT if _SHORT_UNIT.search(text) else _VAGUE
+    alone = _UNIT_ALONE.search(text)
+    return _WITH_UNIT if alone and _is_unit(alone[1]) else _VAGUE
 
 
 def _surest(named: list[Column], row: Mapping[int, str]) -> tuple[list[Column], dict[int, str]]:
@@ -150,7 +151,13 @@ def _unit_of(text: str, items: Items) -> str:
     """The unit in a heading's brackets, if they hold no item."""
     brackets = _UNIT_ALONE.search(text) or next(reversed([*_UNIT_AFTER_IN.finditer(text)]), None)
     told = brackets is not None and folded(text) not in items.names and items.find(brackets[1]) is None
-    return brackets[1] if brackets and told else ""
+    return brackets[1] if brackets and told and _is_unit(brackets[1]) else ""
+
+
+def _is_unit(text: str) -> bool:
+    """Whether a heading's brackets hold a unit, and no word such as ``several``."""
+    pieces = [piece for piece in _PIECES_OF_A_UNIT.split(text) if piece]
+    return bool(pieces) and all(map(look_up, pieces))
 
 
 def _shown(text: str) -> str:
