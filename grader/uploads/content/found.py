@@ -83,7 +83,7 @@ class Collector:
         elif text and (text, answer.unit) != (before.text, before.unit):
             self.set_aside(pair, answer.as_written, where)
             self.faults.append(
-                f"{where}: '{'.'.join(pair)}' is answered a second time, with '{_short(text)}'; "
+                f"{where}: '{'.'.join(pair)}' is answered a second time, with '{short(text)}'; "
                 f"the answer at {before.where} was taken"
             )
 
@@ -109,7 +109,7 @@ class Collector:
         if below and len(values) != len(pairs) and len(_values(first)[0]) == len(pairs):
             (values, of_all), rest = _values(first), below
         fits = len(values) == len(pairs)
-        why = f"'{_short(cell.text)}' was written for {len(pairs)} values; a person will decide which is which."
+        why = f"'{short(cell.text)}' was written for {len(pairs)} values; a person will decide which is which."
         for number, pair in enumerate(pairs):
             if fits:
                 note = f"This is value {number + 1} of the {len(pairs)} written together for '{'.'.join(common)}'"
@@ -127,7 +127,7 @@ class Collector:
         """
         if cell.text.strip():
             hint = why or (self.items.hint(name) if len(self.faults) < limits.FAULTS else "")
-            fault = f"{where}: '{_short(name)}' is no item ({hint}); its answer is '{_short(cell.text)}'"
+            fault = f"{where}: '{short(name)}' is no item ({hint}); its answer is '{short(cell.text)}'"
             self.faults.append(fault)
             if len(self._unplaced) < limits.UNUSED:
                 self._unplaced.append((above, sentence(f"{fault}, which was not marked")))
@@ -163,7 +163,8 @@ def listed(faults: list[str]) -> tuple[str, ...]:
     return (*faults[: limits.FAULTS], f"{len(faults) - limits.FAULTS} further faults of this kind are not listed")
 
 
-def _short(text: str, length: int = 200) -> str:
+def short(text: str, length: int = 200) -> str:
+    """A text in one line, cut at a length."""
     text = " ".join(text.split())
     return text if len(text) <= length else f"{text[:length]}…"
 

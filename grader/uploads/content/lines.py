@@ -7,7 +7,7 @@ from itertools import zip_longest
 from grader.uploads import limits
 from grader.uploads.content.claims import NAME_CHARS, SHEET, Claim, Line, Strength, lines_of, split
 from grader.uploads.content.document import Cell, typed
-from grader.uploads.content.found import Collector, Parsed
+from grader.uploads.content.found import Collector, Parsed, short
 from grader.uploads.content.headings import PROBLEM, STUDENT
 from grader.uploads.content.items import Items, Pair
 
@@ -27,6 +27,9 @@ _OPEN_END = re.compile(r"[-+−*·×/^(=;]$")
 _ENDS_IN_A_NUMBER, _UNIT_LIKE = re.compile(r"\d$"), re.compile(r"[^\W\d_]{1,5}(?:/s)?")
 _NAMES = re.compile(r"[^\W\d][^<>≤≥]*$")
 """What stands before an equals sign and is neither a calculation nor an interval."""
+
+_TOLD = 20
+"""How many answers that were taken in doubt are told of one file."""
 
 _RULE = re.compile(r"[\W_]*")
 _OF_THE_FILE = {
@@ -121,12 +124,10 @@ class _Open:
     def cell(self) -> Cell:
         """What stands there, read as the lines of one cell are."""
         text, alternatives = self._together(self.below)
-        cell = typed(text)
+        cell = _in_doubt(typed(text), self.pair) if self.doubtful else typed(text)
         if len(cell.text) > limits.TOGETHER:
             first, *_ = (one for one in (self.text, *(line.text for line in self.below)) if one)
             alternatives = (_last(text), first)
-        if self.doubtful:
-            cell = _in_doubt(cell, self.pair)
         return cell._replace(alternatives=alternatives)
 
     def by_itself(self) -> str:
@@ -178,8 +179,8 @@ def _goes_on(text: str, line: Line, *, may_go_on: bool) -> bool:
 
 
 def _in_doubt(cell: Cell, pair: Pair) -> Cell:
-    doubt = f"'{'.'.join(pair)}' is named plainly by no line; what stands behind the name was taken as its answer"
-    return cell._replace(doubts=(*cell.doubts, doubt))
+    note = f"no line begins with '{'.'.join(pair)}:', so what stands behind the name elsewhere was taken as the answer"
+    return cell._replace(notes=(*cell.notes, note))
 
 
 def _last(text: str) -> str:
@@ -204,6 +205,8 @@ class _Reading:
     last: Pair | None = None
     doubtful: dict[Pair, tuple[str, str]] = field(default_factory=dict)
     beside: list[tuple[Pair, str, str]] = field(default_factory=list)
+    taken: list[str] = field(default_factory=list)
+    """What was taken in doubt, for one remark on the file."""
 
     def take(self, line: Line, *, goes_on: bool) -> None:
         """Take the next line; ``goes_on`` where one stands below that says nothing of its own."""
@@ -290,6 +293,8 @@ class _Reading:
             return
         done, self.open = self.open, None
         self.gathering.add(done.pair, done.cell(), where=done.line.where)
+        if done.doubtful:
+            self._tell(done.pair, done.text, done.line.where)
         taken = self.gathering.answers.get(done.pair)
         if taken is not None and taken.where == done.line.where:
             self.gathering.set_aside(done.pair, done.by_itself(), done.line.where, told=False)
@@ -304,10 +309,21 @@ class _Reading:
             answer, where = self.doubtful.pop(pair)
             if not self.gathering.has(pair):
                 self.any_item = True
-                self.gathering.add(pair, _in_doubt(typed(self._first_of_line(pair, answer, where)), pair), where=where)
+                text = self._first_of_line(pair, answer, where)
+                self.gathering.add(pair, _in_doubt(typed(text), pair), where=where)
+                self._tell(pair, text, where)
         for pair, answer, where in self.beside:
             if (taken := self.gathering.answers.get(pair)) is not None and answer not in taken.text:
                 self.gathering.set_aside(pair, answer, where)
+        if self.taken:
+            rest = f" and {len(self.taken) - _TOLD} more" if len(self.taken) > _TOLD else ""
+            self.gathering.faults.append(
+                "no line begins with the item's name and a colon, so what stands behind the name elsewhere was taken as the "
+                f"answer to {', '.join(self.taken[:_TOLD])}{rest}"
+            )
+
+    def _tell(self, pair: Pair, answer: str, where: str) -> None:
+        self.taken.append(f"'{'.'.join(pair)}' ({where}: '{short(answer, 40)}')")
 
     def _first_of_line(self, pair: Pair, answer: str, where: str) -> str:
         """The answer up to where a second item is named behind it; what follows is that one's."""
