@@ -107,7 +107,7 @@ def _attempts(
                 yield Unreadable(sentence=readings.sentence)
             continue
         for reading in filterfalse(_makes_up, readings):
-            changed = reading.changed or (pieces is not None and pieces.beyond)
+            changed = reading.changed or (pieces is not None and pieces.doubtful)
             reading = reading._replace(dropped=reading.dropped or left_out, changed=changed)  # noqa: PLW2901
             own = _interpreted(item, written, reading, carried, pieces.aside if pieces else ())
             if isinstance(own, Unreadable):

@@ -115,9 +115,16 @@ def test_however_it_is_written(key, answer):
     assert [part.name for part in mark.parts] == ["0 < t < 20 ms", "t > 20 ms"]
 
 
-def test_a_piece_before_the_first_switching_is_looked_at_where_it_is_not_zero(key):
-    assert marked(key, i=f"t<0: 3 A; 0<t<20 ms: {FIRST}; t>20 ms: {SECOND}")["i"].review
-    assert not marked(key, i=f"t<0: 0 A; 0<t<20 ms: {FIRST}; t>20 ms: {SECOND}")["i"].review
+@pytest.mark.parametrize(
+    "answer",
+    [
+        "t<0: 3 A; 0<t<20 ms: {0}; t>20 ms: {1}",
+        "0<t<20 ms: {0}; t>20 ms: {1}; t>60 ms: 5 A",
+        "i2 = {0}, i1 = {1}",
+    ],
+)
+def test_what_else_is_said_of_when_is_looked_at(key, answer):
+    assert marked(key, i=answer.format(FIRST, SECOND))["i"].review
 
 
 @pytest.mark.parametrize("words", IN_WORDS)

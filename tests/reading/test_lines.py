@@ -83,7 +83,7 @@ def test_parts(text, kinds):
         ("40/2 = 20; share 0.5 so .02 kV", 20), ("share of 30 = 10; answer 20 V", 20), ("8 V, no thats for R2, 20 V with all", 20),
         ("it drops from 40 V to 20 V", 20), ("8 V, no, so 20 V", 20), ("20 V so after 5 s it is settled", 20),
         ("8 V no wait forgot the 2, 20 V", 20), ("8 V, not sure", 8), ("was 8 V, after S2 opens 20 V", 20), ("20 V // R1/(R1+R2)", 20),
-        ("20 V > 8 positive", 20), ("twenty kilo volts", 20000), ("20 V with R2, 8 V without it", 20), ("8 V without R2 and 20 V with it", 20),
+        ("20 V > 8 positive", 20), ("four hundredths of a volt", 0.04), ("a thousandth of a volt", 0.001), ("twenty kilo volts", 20000), ("20 V with R2, 8 V without it", 20), ("8 V without R2 and 20 V with it", 20),
     ],
 )  # fmt: skip
 def test_the_part_that_counts(text, volts):
@@ -226,7 +226,11 @@ def test_the_value_of_a_multiple_is_not_that_of_the_quantity(text, named):
 
 @pytest.mark.parametrize(
     ("text", "called", "asked", "shown"),
-    [("tau1 = 5 ms, tau2 = 2 ms", "tau2", dim.TIME, "2 ms"), ("a=70, w0=250, z=0.28", "zeta", dim.NUMBER, "0.28")],
+    [
+        ("tau1 = 5 ms, tau2 = 2 ms", "tau2", dim.TIME, "2 ms"),
+        ("a=70, w0=250, z=0.28", "zeta", dim.NUMBER, "0.28"),
+        ("R/2L=300 1/s, w0=500 1/s", "alpha", dim.RATE, "300 1/s"),
+    ],
 )
 def test_among_several_the_label_tells(text, called, asked, shown):
     assert read(text, dimension=asked, called=(called,))[0].text == shown

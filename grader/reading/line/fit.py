@@ -35,11 +35,14 @@ def naming(label: str, question: Question) -> int:
             NAMES_ASKED if {f"i{name}", f"v{name}", f"w{name}"} & question.called else NAMES_ANOTHER
         )  # R3: 2 A, R4: 3 A
     of_an_element = name[0] in "ivu" and len(name) > 1 and question.vocabulary.find(name[1:]) is not None
-    return NAMES_ANOTHER if of_an_element or name in GREEK_NAMES else NAMES_NONE
+    letter = _SUBSCRIPT.sub("", _LETTERS.get(name, name) if name != "t" else "")
+    greek = letter in GREEK_NAMES and not any(called.startswith(letter) for called in question.called)
+    return NAMES_ANOTHER if of_an_element or greek else NAMES_NONE
 
 
 _LETTERS = {**ALIASES, "z": "zeta"}
 """Letters that label what has a Greek one; as a factor z is none."""
+_SUBSCRIPT = regex("[0-9dn]$")
 _ELEMENT_NAME = regex("[RLC][0-9]*")
 _NUMBERED = regex("[ivu][0-9]")
 _ELEMENT = regex("(?<=^[ivu])[rlc](?=[0-9])")

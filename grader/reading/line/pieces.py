@@ -54,6 +54,7 @@ _REMARK = regex(r"(?<!\w)\((?![^()]*\bt\b)[^()]*\b[^\W\d_]{4,}\b[^()]*\)")
 """Words in brackets, which deny no piece."""
 _TAKEN_BACK = regex(rf"(?:e\s?\^|\bexp\b).*(?:{phrase_of('taken back').pattern})", re.IGNORECASE | re.DOTALL)
 _DENIED = regex(rf"(?:{phrase_of('denied').pattern})[^;,\n]*?(?<![^\W_])[0-9]", re.IGNORECASE)
+_LABELS = regex(r"(?<!\w)[ivu]_?([1-9])(?:\(t\))?\s*=")
 _AROUND = " ,;:&|*·?"
 
 
@@ -83,7 +84,7 @@ class _Found(NamedTuple):
     pieces: Sequence[_Piece] = ()
     given: Sequence[str] = ()
     aside: Sequence[str] = ()
-    beyond: bool = False
+    doubtful: bool = False
 
 
 class Told(NamedTuple):
@@ -91,7 +92,7 @@ class Told(NamedTuple):
 
     text: str
     aside: Sequence[str]
-    beyond: bool
+    doubtful: bool
 
 
 def in_ranges(text: str, clock: Clock, question: Question) -> Told | None:
@@ -113,12 +114,14 @@ def in_ranges(text: str, clock: Clock, question: Question) -> Told | None:
     counted = _T_IN.search(text)
     clock = clock._replace(scale=seconds(f"1 {counted['unit']}", 1.0) if counted else 1.0)
     found = _pieces(_T_IN.sub(" ", text), clock, question)
-    told = list(_placed(found.pieces, clock))
-    if not told:
+    ordered = _in_order(found.pieces, clock)
+    if not ordered:
         return None
-    whole = "; ".join((*told, *found.given))
+    labels = _LABELS.findall(text)
+    doubtful = found.doubtful or labels != sorted(labels) or _is_out_of_order(ordered, clock)
+    whole = "; ".join((*_placed(ordered, clock), *found.given))
     whole += {1.0: "", 1e-3: ", t in ms", 1e-6: ", t in μs"}[clock.scale]
-    return Told(whole, found.aside, found.beyond)
+    return Told(whole, found.aside, doubtful)
 
 
 def tells_several(text: str, question: Question) -> bool:
@@ -314,9 +317,14 @@ def _in_seconds(since: re.Match[str]) -> str:
     return f"-{seconds(since['instant'], 1.0):.12g}"
 
 
-def _placed(pieces: Sequence[_Piece], clock: Clock) -> Iterator[str]:
+def _is_out_of_order(ordered: Sequence[tuple[int, _Piece]], clock: Clock) -> bool:
+    """Whether words put the pieces at the other ends of time: ``third 5 V, second 4 V, first 2 V``."""
+    ends = {0: LATE, len(clock.starts) - 1: EARLY}
+    return len(ordered) > 1 and all(ends.get(number) in piece.where for number, piece in (ordered[0], ordered[-1]))
+
+
+def _placed(ordered: Sequence[tuple[int, _Piece]], clock: Clock) -> Iterator[str]:
     """Each piece with the range on which it holds, in the order of time; what is not said follows from its neighbours'."""
-    ordered = _in_order(pieces, clock)
     ranges = [Where(), *(piece.range or Where() for _, piece in ordered), Where()]
     for index, (number, piece) in enumerate(ordered, 1):
         before, own, behind = ranges[index - 1 : index + 2]

@@ -285,7 +285,7 @@ _NATURAL = Alternative("log was read as the natural logarithm ln.")
 
 _SHIFTED = "t' was read as counting from the switching asked about, unless the answer says otherwise."
 
-_END = regex(r"(?:\s?/\s?s)?\s*(?:$|[,;])")
+_END = regex(r"(?:\s?/\s?s)?\s*(?:$|[,;]|for\b)")
 """Behind a name only the unit of the whole answer is one: ``V/R e^(-t/tau) A`` and ``L1/R1 s``."""
 
 
