@@ -116,6 +116,7 @@ def build_app(site: AppState) -> Starlette:
         post(f"{desk}/review", review.decide, INSTRUCTOR),
         get(f"{desk}/students/{{student:path}}", instructor.student_page, INSTRUCTOR),
         post(f"{desk}/students/{{student:path}}", review.decide_one, INSTRUCTOR),
+        get(f"{desk}/attempts/{{attempt}}/{{student:path}}", downloads.handed_in, INSTRUCTOR),
         get(f"{desk}/audit", downloads.audit, INSTRUCTOR, long=True),
         get(f"{desk}/files/{{file}}", downloads.download, INSTRUCTOR, long=True),
     ]

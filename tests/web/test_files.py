@@ -128,6 +128,20 @@ def test_a_files_name_is_only_its_ending(site, student, instructor, name):
     assert "<script>.csv" not in instructor(site).get("/instructor/sheets/lock-gate/students/S0001").text
 
 
+def test_the_instructor_has_the_file_of_an_attempt_as_it_came(site, student, instructor):
+    content = sheet_csv({"gate.tau": "10 ms"})
+    hand_in(student, "hw.csv", content)
+    desk = instructor(site)
+    (link,) = re.findall(
+        r'href="(/instructor/[^"]*/attempts/[^"]*)"', desk.get(f"/instructor/sheets/{SHEET}/students/S0001").text
+    )
+    answer = desk.get(link)
+    assert answer.content == content
+    assert answer.headers["Content-Disposition"] == "attachment; filename*=UTF-8''S0001_v1.csv"
+    assert desk.get(link.replace("S0001", "S0002")).status_code == 404
+    assert student.get(link).url.path == "/instructor/enter"
+
+
 def test_a_file_that_was_checked_need_not_be_chosen_again(site, student, browser, codes):
     content = sheet_csv({"gate.tau": "10 ms"})
     page = hand_in(student, "hw.csv", content, do="check")

@@ -1,13 +1,14 @@
 """What the instructor takes away: the audit, the gradebook, the decisions, and everything handed in."""
 
 from collections.abc import Callable
+from urllib.parse import quote
 
 from starlette.responses import Response
 
 from grader.reports.audit import audit_html
 from grader.reports.gradebook import GradebookCell, gradebook_csv, gradebook_xlsx
 from grader.web.data.decisions import applying, decisions_csv
-from grader.web.data.exports import late_zip, uploads_zip
+from grader.web.data.exports import late_zip, upload_name, uploads_zip
 from grader.web.pages.instructor import all_results, class_audit, counting_results
 from grader.web.pages.render import report_page
 from grader.web.rules import counting
@@ -77,3 +78,14 @@ def download(site: AppState, visit: RequestContext) -> Response:
     kind, make = FILES[name]
     headers = {"Content-Disposition": f'attachment; filename="{sheet.name}-{name}"'}
     return Response(make(site, sheet), media_type=kind, headers=headers)
+
+
+def handed_in(site: AppState, visit: RequestContext) -> Response:
+    """The file of one attempt as it came, or the table of what was typed; never shown by the browser itself."""
+    sheet = site.sheet(visit.path["sheet"])
+    attempt = site.store.attempt(visit.path["attempt"], visit.path["student"])
+    if attempt is None or attempt.sheet != sheet.name:
+        raise Refused(404, "There is no such attempt.")
+    name = upload_name(attempt.student, attempt.file or ".csv", f"_v{attempt.number}")
+    headers = {"Content-Disposition": f"attachment; filename*=UTF-8''{quote(name)}"}
+    return Response(site.store.content(attempt.id), media_type="application/octet-stream", headers=headers)
