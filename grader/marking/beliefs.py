@@ -17,12 +17,9 @@ from grader.marking.key import Key
 from grader.marking.marks import (
     BLANK,
     CORRECT,
-    FOR_A_PERSON,
     INCORRECT,
-    NOT_DECIDED,
     PARTLY,
     REMEMBERED,
-    UNREADABLE,
     Mark,
     Marked,
 )
@@ -64,7 +61,7 @@ def _observation(mark: Mark) -> Observation | None:
 
 
 def _outcome(mark: Mark) -> str | None:
-    if mark.verdict in (BLANK, UNREADABLE, NOT_DECIDED, FOR_A_PERSON):
+    if mark.verdict == BLANK or mark.waits:
         return None
     follows_whole = (
         bool(mark.follows_from) and not mark.parts

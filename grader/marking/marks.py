@@ -80,6 +80,11 @@ class Mark(Placed, Struct, frozen=True, kw_only=True):
         """Whether nobody has marked it yet: its points are nobody's judgement."""
         return self.verdict in (UNREADABLE, NOT_DECIDED, FOR_A_PERSON)
 
+    @property
+    def waits(self) -> bool:
+        """Whether what it lost hangs on a person, who must look at it first."""
+        return self.unmarked or (self.review and self.awarded < self.possible)
+
 
 class Marked(Struct, frozen=True, kw_only=True):
     """One student's marks, in the rubric's order of items."""

@@ -71,9 +71,10 @@ class _Told(NamedTuple):
 
 @lru_cache(REMEMBERED)
 def _told(mark: Mark) -> _Told:
-    key, wrong, fault = intern(f"{mark.problem}.{mark.item}"), is_wrong(mark), fault_alone(mark)
+    key, wrong = intern(f"{mark.problem}.{mark.item}"), is_wrong(mark) and not mark.waits
+    fault = "" if mark.waits else fault_alone(mark)
     where = (
-        "blank" if mark.verdict == BLANK else "unread" if mark.unmarked else "decided" if mark.decision else "following"
+        "blank" if mark.verdict == BLANK else "unread" if mark.waits else "decided" if mark.decision else "following"
     )
     left = mark.possible if mark.verdict == BLANK else 0.0 if wrong or fault else mark.possible - mark.awarded
     named = tuple(named_first(mark.mistakes, mark.tied)) if wrong else ()

@@ -190,6 +190,18 @@ def test_what_following_leaves_waits_for_nobody(tmp_path):
     )
 
 
+@pytest.mark.parametrize(("verdict", "awarded"), [(INCORRECT, 0.0), (PARTLY, 0.5)])
+def test_an_answer_that_a_person_must_look_at_is_no_wrong_one_yet(tmp_path, verdict, awarded):
+    """Of two students with the same answer one waits: one wrong answer, and 2 points less what it earned open."""
+    lines = [
+        line("A", "tau", verdict, awarded, mistakes=("nearest-resistor-only",)),
+        line("B", "tau", verdict, awarded, mistakes=("nearest-resistor-only",), review=True),
+    ]
+    found = audit([folder(tmp_path / "r", lines)]).classes[0]
+    assert (found.lost.unread, found.items[0].wrong, found.items[0].review) == (2 - awarded, 1, 1)
+    assert [len(one.students) for one in found.mistakes] == [1]
+
+
 def test_right_answers_are_never_counted_as_mistakes(tmp_path):
     lines = [line(who, "tau", verdict, 2.0, mistakes=["one"]) for who, verdict in (("A", CORRECT), ("D", FOLLOWED))]
     lines += [line("B", "tau", BLANK, answer=""), line("C", "tau", UNREADABLE, answer="??", review=True)]
