@@ -18,7 +18,7 @@ from grader.circuit.elements import (
     Switch,
     Switching,
 )
-from grader.values.scalar import ZERO, Scalar
+from grader.values.scalar import Scalar
 from grader.values.waveform import Waveform, scalar_of
 
 
@@ -34,9 +34,11 @@ def with_source_times(circuit: Circuit, name: str, factor: Scalar) -> Circuit:
     return circuit.altered(alter)
 
 
-def with_gain_zero(circuit: Circuit, name: str) -> Circuit:
-    """One dependent source that delivers nothing."""
-    return circuit.altered(lambda e: replace(e, gain=ZERO) if isinstance(e, DependentSource) and e.name == name else e)
+def with_gain_times(circuit: Circuit, name: str, factor: Scalar) -> Circuit:
+    """One dependent source's gain multiplied: by 0 it delivers nothing, by -1 it is reversed."""
+    return circuit.altered(
+        lambda e: replace(e, gain=e.gain * factor) if isinstance(e, DependentSource) and e.name == name else e
+    )
 
 
 def with_ratio(circuit: Circuit, name: str, ratio: Scalar) -> Circuit:

@@ -7,6 +7,8 @@ from typing import Any, TypeVar
 from flint import fmpq
 
 from grader.circuit.elements import Capacitor, Circuit, Resistor, Signal, Source, Storage, Switch, own_signal
+from grader.circuit.network import instant_of
+from grader.circuit.ports import resistance_between
 from grader.circuit.resistance import resistance_seen
 from grader.circuit.response import Solved, solve
 from grader.circuit.statics import ResistiveCircuit, Substitution, dc
@@ -249,7 +251,11 @@ class Case:
                     yield value.scaled(resistor.value), f"{name}·{resistor.name}"
 
     def resistance(self, index: int, treat: Treatments, at: str | None = None) -> Scalar | None:
-        """The resistance that the storage element, or the element named, sees with others treated as told; None where it sees none."""
+        """The resistance at the terminals asked, or those of the element named, with others treated as told; None where there is none."""
+        if at is None and (nodes := self.item.between) is not None:
+            when = instant_of(self.circuit, index)
+            place = "between", index, nodes, _key(treat)
+            return self._once(place, lambda: resistance_between(self.circuit, nodes, when, treat))
         alone = self.acting[0].name if len(self.acting) == 1 else None
         by = at or self.item.by or alone
         return self._once(("seen", index, by, _key(treat)), lambda: resistance_seen(self.circuit, index, by, treat))

@@ -108,7 +108,7 @@ def from_resistance(case: Case, seen: Scalar | None) -> Answer | None:
     """What the item's answer is if the storage element is taken to see this resistance (ohms)."""
     if seen is None or seen == 0 or (not is_symbolic(seen) and sign(seen) < 0):
         return None
-    if case.find == Find.SEEN:
+    if case.find in (Find.SEEN, Find.BETWEEN):
         return constant(seen)
     right, tau, capacitive = case.solvers(Find.SEEN), case.solvers(Find.TAU), case.capacitive
     if right is None or tau is None or capacitive is None or not (right.is_number and tau.is_number) or not right.terms:

@@ -211,10 +211,10 @@ def wrong_answers(mistake: Mistake, case: Case) -> Iterator[Wrong]:
 
 
 def _resistors(case: Case) -> Resistors | None:
-    if case.find not in (Find.SEEN, Find.TAU) or not case.has_circuit:
+    if case.find not in (Find.SEEN, Find.BETWEEN, Find.TAU) or not case.has_circuit:
         return None
     found = all_combinations({r.name: r.value for r in case.resistors})
-    if case.find == Find.SEEN:
+    if case.find != Find.TAU:
         return Resistors(found)
     tau, seen = case.solvers(Find.TAU), case.solvers(Find.SEEN)
     if case.capacitive is None or tau is None or seen is None or not seen.terms or not found:

@@ -24,25 +24,35 @@ from grader.values.waveform import TIME, Waveform, constant
 
 @mistake
 def rise_from_zero_form(case: Case) -> Iterator[Wrong]:
-    """As a formula of initial value, final value and time constant."""
-    yield from by_expression(case, "xf*(1-e^(-(t-t1)/tau))")
+    """As a formula of final value and time constant, where the initial value is not zero."""
+    if _begins_at_some_value(case):
+        yield from by_expression(case, "xf*(1-e^(-(t-t1)/tau))")
 
 
 @mistake
 def decay_only_form(case: Case) -> Iterator[Wrong]:
-    """As a formula of initial value, final value and time constant."""
-    yield from by_expression(case, "x0*e^(-(t-t1)/tau)")
-    yield from by_expression(case, "xf*e^(-(t-t1)/tau)", variant="a decay for a rise")
+    """As a formula of initial value and time constant, where the final value is not zero."""
+    ends = case.solvers(Find.FINAL)
+    if ends is not None and ends.terms:
+        yield from by_expression(case, "x0*e^(-(t-t1)/tau)")
+        yield from by_expression(case, "xf*e^(-(t-t1)/tau)", variant="a decay for a rise")
     right = conditions(case)
-    if right is not None:
+    if right is not None and right.xf.terms:
         yield from with_parts(case, solved(right), "final value lost", xf=Waveform())
         yield from with_parts(case, solved(right._replace(xf=Waveform())), "natural response alone")
 
 
 @mistake
 def start_value_dropped(case: Case) -> Iterator[Wrong]:
-    """As a formula of initial value, final value and time constant."""
-    yield from by_expression(case, "(xf-x0)*(1-e^(-(t-t1)/tau))")
+    """As a formula of initial value, final value and time constant, where the first is not zero."""
+    if _begins_at_some_value(case):
+        yield from by_expression(case, "(xf-x0)*(1-e^(-(t-t1)/tau))")
+
+
+def _begins_at_some_value(case: Case) -> bool:
+    """Whether there is an initial value to leave out."""
+    begins = case.solvers(Find.INITIAL)
+    return begins is not None and bool(begins.terms)
 
 
 @mistake

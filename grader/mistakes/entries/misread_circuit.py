@@ -10,7 +10,7 @@ from flint import fmpq
 from grader.circuit.elements import DependentSource, IdealTransformer, Signal, Switching
 from grader.errors import CircuitError, NotDefined
 from grader.mistakes.altered import (
-    with_gain_zero,
+    with_gain_times,
     with_ratio,
     with_source_times,
     with_switch_left,
@@ -74,7 +74,9 @@ def dependent_source_left_out(case: Case) -> Iterator[Wrong]:
     """A signal with each dependent source at zero in turn; a resistance seen without it has a mistake of its own."""
     for element in case.circuit.elements if case.signal is not None else ():
         if isinstance(element, DependentSource):
-            yield from some(case.answer_on(with_gain_zero(case.circuit, element.name)), f"without {element.name}")
+            yield from some(
+                case.answer_on(with_gain_times(case.circuit, element.name, ZERO)), f"without {element.name}"
+            )
 
 
 @mistake
@@ -87,8 +89,11 @@ def turns_ratio_upside_down(case: Case) -> Iterator[Wrong]:
 
 @mistake
 def source_sense_turned(case: Case) -> Iterator[Wrong]:
-    """The circuit with each independent source reversed in turn."""
+    """The circuit with each source reversed in turn."""
     yield from each_source_times(case, -ONE, "{} turned")
+    for element in case.circuit.elements:
+        if isinstance(element, DependentSource):
+            yield from some(case.answer_on(with_gain_times(case.circuit, element.name, -ONE)), f"{element.name} turned")
 
 
 def each_source_times(case: Case, factor: Scalar, variant: str) -> Iterator[Wrong]:

@@ -21,7 +21,7 @@ from grader.mistakes.case import Case
 from grader.mistakes.propagate import Resistance, by_resistance, swapped
 from grader.mistakes.records import Wrong, mistake
 from grader.mistakes.resistances import exchanged
-from grader.values.scalar import ONE, ZERO, sign, sqrt
+from grader.values.scalar import ONE, ZERO, Scalar, sign, sqrt
 
 
 @mistake
@@ -74,8 +74,9 @@ def own_series_resistor_lost(case: Case) -> Iterator[Resistance]:
 @by_resistance
 def all_resistors_added(case: Case) -> Iterator[Resistance]:
     """The sum of all resistances."""
-    if len(case.resistors) > 1:
-        yield sum((r.value for r in case.resistors), ZERO), ""
+    total = sum((r.value for r in case.resistors), ZERO)
+    if len(case.resistors) > 1 and not _without_dependent(case, total):
+        yield total, ""
 
 
 @mistake
@@ -83,19 +84,32 @@ def all_resistors_added(case: Case) -> Iterator[Resistance]:
 def all_resistors_parallel(case: Case) -> Iterator[Resistance]:
     """One over the sum of all conductances."""
     total = sum((ONE / r.value for r in case.resistors), ZERO)
-    if len(case.resistors) > 1 and total != 0:
+    if len(case.resistors) > 1 and total != 0 and not _without_dependent(case, ONE / total):
         yield ONE / total, ""
+
+
+def _without_dependent(case: Case, ohms: Scalar) -> bool:
+    """Whether it is what is seen once the dependent sources are off: then it is these that are missing, and the resistors combined rightly."""
+    off = _dependent_off(case)
+    return bool(off) and case.resistance(case.index, off) == ohms
+
+
+def _dependent_off(case: Case) -> dict[str, Substitution]:
+    return {element.name: OFF for element in case.circuit.elements if isinstance(element, DependentSource)}
 
 
 @mistake
 @by_resistance
 def series_and_parallel_exchanged(case: Case) -> Iterator[Resistance]:
-    """The structure between the terminals of the only storage element that acts, with its joints exchanged."""
-    if len(case.acting) != 1:
-        return
-    (storage,) = case.acting
+    """The structure between the terminals asked, or of the only storage element that acts, with its joints exchanged."""
+    nodes, without = case.item.between, set[str]()
+    if nodes is None:
+        if len(case.acting) != 1:
+            return
+        (storage,) = case.acting
+        nodes, without = storage.between, {storage.name}
     where = positions(case.circuit, case.opens)
-    structure = structure_between(case.circuit, where, storage.between, {storage.name})
+    structure = structure_between(case.circuit, where, nodes, without)
     if structure is not None and not isinstance(structure, str):
         turned = exchanged(structure)
         yield resistance(turned, {r.name: r.value for r in case.resistors}), combination_text(turned)
@@ -161,7 +175,7 @@ def with_sources(case: Case, kind: type[Element], treated: Substitution, how: st
 @by_resistance
 def dependent_source_switched_off(case: Case) -> Iterator[Resistance]:
     """The resistance seen with the dependent sources off."""
-    off = {e.name: OFF for e in case.circuit.elements if isinstance(e, DependentSource)}
+    off = _dependent_off(case)
     if off:
         yield case.resistance(case.index, off), ""
 

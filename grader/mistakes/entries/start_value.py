@@ -124,7 +124,7 @@ def start_sign_turned(case: Case) -> Iterator[Wrong]:
         yield Wrong(-case.value)
         return
     x0 = case.solvers(Find.INITIAL) if case.signal is not None and case.index else None
-    if x0 is not None:
+    if x0 is not None and x0.terms:
         yield from some(from_ingredients(case, x0=-x0))
     if case.find == Find.INITIAL and case.may_jump:
         turned = {name: -value for name, value in states_before(case).items()}
