@@ -65,7 +65,7 @@ def _explanation(student: str, observations: Sequence[Observation], case: Case, 
             slips.append((_shared(one.item), intern(one.mistakes[0])))
         else:
             unexplained.append(_shared(one.item))
-    testable = {facets()[place].idea for clue in case.clues for place in clue.effects}
+    testable = {facets()[place].idea for place in case.touched}
     return Explanation(
         student=student,
         ideas=held,

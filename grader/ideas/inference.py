@@ -80,10 +80,16 @@ class Case(NamedTuple):
     clues: Sequence[Clue]
     suspects: tuple[Suspect, ...]
 
+    @property
+    def touched(self) -> frozenset[int]:
+        """Facets that some answer speaks for or against."""
+        return frozenset[int]().union(*(clue.effects for clue in self.clues))
+
 
 def case_of(clues: Sequence[Clue]) -> Case:
     """Find the facets that some answer speaks for, those together that no answer tells apart."""
-    places = sorted({place for clue in clues for place, effect in clue.effects.items() if effect > 0})
+    wrong = (clue for clue in clues if clue.outcome == WRONG)
+    places = sorted({place for clue in wrong for place, effect in clue.effects.items() if effect > 0})
     alike: dict[tuple[tuple[int, float], ...], list[int]] = {}
     for place in places:
         effects = ((number, clue.effects[place]) for number, clue in enumerate(clues) if place in clue.effects)
@@ -193,7 +199,7 @@ def estimated(cases: Sequence[Case]) -> Rates:
         return rates
     testable = [0.0] * len(first.held)
     for case in cases:
-        for place in {place for clue in case.clues for place in clue.effects}:
+        for place in case.touched:
             testable[place] += 1
     suspected = [case for case in cases if case.suspects]
     for _ in range(ROUNDS):
