@@ -121,7 +121,11 @@ class StagedResults:
         OutputError
             If one cannot be replaced; those of the run before are then back in their places.
         """
-        moving.begin(self._above, self.names(), stale)
+        pages = f"{FEEDBACK}/"
+        new = self.names()
+        if any(name.startswith(pages) for name in new) and not os.path.lexists(self.results / FEEDBACK):
+            new = (FEEDBACK, *(name for name in new if not name.startswith(pages)))  # all of them in one move
+        moving.begin(self._above, new, stale)
         moving.finish(self.results, self._above, self.folder)
         shutil.rmtree(self._above, ignore_errors=True)
 
