@@ -4,7 +4,7 @@ import re
 
 from grader.reading.limits import MAX_CHARACTERS
 from grader.reading.line.phrases import phrase_of
-from grader.reading.line.where import NUMBER, SECONDS
+from grader.reading.line.where import NUMBER, SECONDS, STRETCH
 from grader.reading.text.cell import spelled_out
 from grader.reading.text.glyphs import normalize
 from grader.reading.tokens.scan_words import cell_for_time
@@ -19,7 +19,7 @@ _TWO_LISTS = regex(r"\[(?P<where>[^\[\]]*[<>≤≥][^\[\]]*)\]\s*,\s*\[(?P<what>
 _LIST_COMMA = regex(r",(?![^()]*\)|[^()]*\([^()]*\)[^()]*\))")
 _BOTH = regex(r"([<>≤≥][^()]*\))\s*&{1,2}\s*\(")
 _MARKS = regex(r"[\ue000-\uf8ff]")
-_NEXT = regex(r"\b(?:third|fourth|fifth|last)(?!\s+of\b|\w)", re.IGNORECASE)
+_NEXT = regex(rf"\b(?:third|fourth|fifth|last)(?!\s+of\b|\w|\s*:|\s+{STRETCH})", re.IGNORECASE)
 _HOLDS_FOR = regex(r"[^\W\d_]\w{0,4}\(\s*(?P<range>(?:[^()=]{1,12}[<≤]=?\s*)?\bt\s*[<>≤≥][^()]{1,14})\)\s*=")
 _REASON = regex(r"\b(?:because|since|(?-i:as)|weil|da|car|porque)\s[^0-9=]*$", re.IGNORECASE)
 _WRONG_INSIDE = regex(rf"\(\s*(?:{phrase_of('taken back', 'denied').pattern})[^()]*\)", re.IGNORECASE)

@@ -37,9 +37,15 @@ RANGES = tuple(
 """A range of t: in signs, as an interval, by its end, by its start."""
 PLACE = 0xE000
 """The first of the letters that mark a place in a text; nobody's, once `in_ranges` has taken them out."""
-_STRETCH = r"(?:interval[loe]*|phase|part|section|stage|abschnitt|teil|tramo|étape)"
+STRETCH = r"(?:interval[loe]*|phase|part|piece|section|stage|stretch|abschnitt|teil|tramo|étape)"
+ORDINALS = {
+    "first": 1, "1st": 1, "start": 1, "i": 1, "second": 2, "2nd": 2, "ii": 2, "third": 3, "3rd": 3, "iii": 3, "fourth": 4, "4th": 4, "iv": 4,
+    "middle": 0, "last": -1, "final": -1, "end": -1,
+}  # fmt: skip
+"""Intervals by their order; from the end with a minus sign, 0 for the one between the first and the last."""
 _NUMBERED = regex(
-    rf"\b(?P<before>[1-9])(?:\.|st|nd|rd|th)?\s?{_STRETCH}\b|\b{_STRETCH}\s?(?P<behind>[1-9])\b(?![-+*/^(.,]|\s*[*/^]|\s[-+]\s)",
+    rf"\b(?P<before>[1-9](?=\.|st|nd|rd|th|\s|{STRETCH}))(?:\.|st|nd|rd|th)?\s?{STRETCH}\b|\b(?P<word>{'|'.join(ORDINALS)})\s{STRETCH}\b"
+    rf"|\b{STRETCH}\s?(?P<behind>[1-9]|I{{1,3}}|IV)\b(?![-+*/^(.,]|\s*[*/^]|\s[-+]\s)|(?:^|(?<=[;,|\n.]))\s*(?:the\s+)?(?P<alone>{'|'.join(ORDINALS)})(?=\s*:)",
     re.IGNORECASE,
 )
 _STATE = rf"(?P<state>{phrase_of('open').pattern}|{phrase_of('closed').pattern})"
@@ -49,6 +55,12 @@ _SWITCH = regex(
     re.IGNORECASE,
 )
 """What a switch is while a formula holds."""
+_EVENT = regex(
+    r"\b(?P<when>after|once|when|since|as soon as|nachdem|sobald|until|till|before|bis|bevor)\s+(?P<event>S_?[0-9A-Z])\s+(?:has\s+|was\s+)?"
+    r"(?P<act>opens|closes|opened|closed)(?:\s+again)?\b",
+    re.IGNORECASE,
+)
+"""Where a switch acts."""
 _FROM_THE_START = regex(r"\b(?:start|beginning|first|0)\b", re.IGNORECASE)
 
 
@@ -125,6 +137,7 @@ def marked(text: str, clock: Clock) -> tuple[str, list[Where]]:
     for pattern in RANGES:
         text = mark(text, pattern, _range)
     text = mark(text, phrase_of("correction"), lambda _: CORRECTED)
+    text = mark(text, _EVENT, lambda match: _by_event(match, clock))
     text = mark(text, _SWITCH, lambda match: _by_switch(match, clock))
     text = mark(text, _NUMBERED, lambda match: _numbered(match, clock))
     text = mark(text, _EARLY_WORDS, lambda _: EARLY)
@@ -132,9 +145,23 @@ def marked(text: str, clock: Clock) -> tuple[str, list[Where]]:
 
 
 def _numbered(match: re.Match[str], clock: Clock) -> Where:
-    """``phase 2``: an interval by its number."""
-    number = int(match["before"] or match["behind"])
-    return clock.range_of(number - 1) if number <= len(clock.starts) else LATE
+    """``phase 2``, ``last:``: an interval by its number or place."""
+    said, count = next(filter(None, match.groups())).lower(), len(clock.starts)
+    number = int(said) if said.isdigit() else ORDINALS[said]
+    number = count + 1 + number if number < 0 else number or (2 if count == 3 else count + 1)
+    return clock.range_of(number - 1) if number <= count else LATE
+
+
+def _by_event(match: re.Match[str], clock: Clock) -> Where:
+    """``after S1 closes``, ``until S2 opens``: from or up to where a switch comes to be so."""
+    closes = match["act"].lower().startswith("clos")
+    before = match["when"].lower() in {"until", "till", "before", "bis", "bevor"}
+    states = [own.get(match["event"].upper()) for own in clock.closed]
+    later = [k for k in range(1, len(states)) if states[k] is closes and states[k - 1] is not closes]
+    if len(later) == 1:
+        return Where(last=clock.begin(later[0])) if before else clock.range_of(later[0])
+    at_once = not later and not before and states[:1] == [closes]
+    return clock.range_of(0) if at_once else EARLY if before else LATE
 
 
 def _by_switch(match: re.Match[str], clock: Clock) -> Where:
