@@ -107,7 +107,7 @@ def draw(
 ) -> Canvas:
     """Lay the circuit out, with values as the instructor wrote them, directions of signals and names of further nodes."""
     circuit = wound(circuit)
-    signals = (*signals, *_controls(circuit))
+    signals = (*signals, *_controls(circuit), *_initials(circuit))
     asked = frozenset(node for s in signals if not isinstance(s.of, str) for node in s.of)
     named = asked | _throws(circuit) | frozenset(spoken)
     notes = _notes(circuit, written, signals, resistors)
@@ -136,6 +136,12 @@ def _body(circuit: Circuit, block: Block, written: Mapping[str, str], named: fro
 def _controls(circuit: Circuit) -> tuple[Signal, ...]:
     """What controls the dependent sources: marked like the signals asked."""
     return tuple(Signal(kind=e.controlled_by, of=e.control) for e in circuit.elements if isinstance(e, DependentSource))
+
+
+def _initials(circuit: Circuit) -> tuple[Signal, ...]:
+    """What is given at the beginning: without its direction its sign would mean nothing."""
+    storage = (e for e in circuit.elements if isinstance(e, Storage) and e.initial)
+    return tuple(Signal(kind=e.stores, of=e.name) for e in storage)
 
 
 def _throws(circuit: Circuit) -> frozenset[str]:

@@ -163,6 +163,9 @@ def _field(problem: Problem, item: Item, marked: ItemKey) -> Field:
     )
 
 
+_UNIT_ASKED = {"required": ", with its unit ({})", "assumed": ", unit ({})", "ignored": ""}
+
+
 def _hint(kind: str, dimension: Dimension | None, item: ItemKey) -> str:
     """What is expected, in a few words; says nothing that the question does not."""
     if kind == TRANSFORM:
@@ -172,17 +175,13 @@ def _hint(kind: str, dimension: Dimension | None, item: ItemKey) -> str:
     if kind == CHOICE or dimension is None:
         return ""
     symbol = unit_symbol(dimension)
-    unit = (
-        "no unit"
-        if dimension == NUMBER
-        else f"{'with its unit' if item.marking.units == 'required' else 'unit'} ({symbol})"
-    )
+    unit = ", no unit" if dimension == NUMBER else _UNIT_ASKED[item.marking.units].format(symbol)
     if kind == ROOTS:
         return f"All roots, separated by semicolons, in {symbol}."
     if kind == EXPRESSION:
-        return f"A function of t in seconds, {unit}."
+        return f"A function of t in seconds{unit}."
     if kind == RESPONSE:
-        return f"A function of t in seconds for each interval, or with u(t), {unit}."
+        return f"A function of t in seconds for each interval, or with u(t){unit}."
     if dimension == NUMBER:
         needs_sign = item.marking.units == "required"
         return (
@@ -191,7 +190,7 @@ def _hint(kind: str, dimension: Dimension | None, item: ItemKey) -> str:
             else f"A number, {'with its unit (%)' if needs_sign else 'in per cent'}."
         )
     kind_asked = called(dimension)
-    return f"{kind_asked[0].upper()}{kind_asked[1:]}, {unit}."
+    return f"{kind_asked[0].upper()}{kind_asked[1:]}{unit}."
 
 
 def _understood(

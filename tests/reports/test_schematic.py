@@ -62,3 +62,11 @@ def test_a_question_has_a_minus_and_no_hyphen_before_a_level():
     item = 'find = "time to reach", voltage = "C1", level = "-2 V"'
     rubric = read_rubric(LADDER.format(item=item, text="''").replace('"24 V"', '"-24 V"').encode(), "ladder.toml")
     assert "reaches −2 V" in questions(rubric)["ladder", "asked"]
+
+
+@pytest.mark.parametrize(("initial", "marked"), [("-3 V", 2), ("0 V", 1)])
+def test_the_sign_of_what_is_stored_at_the_beginning_can_be_seen(initial, marked):
+    text = LADDER.format(item='find = "time constant"', text="''").replace('"5 uF"', f'"5 uF", initial = "{initial}"')
+    (problem,) = read_rubric(text.encode(), "ladder.toml").problems
+    drawn = re.findall(r'<tspan font-style="italic">v</tspan><tspan[^>]*>(\w+)</tspan>', schematic(problem))
+    assert drawn == ["C1"] * (marked - 1)

@@ -47,6 +47,12 @@ def test_the_whole_way(site, student, instructor, address):
     assert "asks to look again:" not in desk.get(f"{DESK}/review").text
 
 
+def test_beside_an_answer_stands_what_it_follows_from(site, student, instructor):
+    ask(student, student.answer({**RIGHT, "gate.i": "2 A"}).url.path, item="i")
+    (beside,) = re.findall(r"Beside it: (.*?)</p>", instructor(site).get(f"{DESK}/review").text)
+    assert re.findall(r"(\w+) <bdi", beside) == ["start", "end", "tau"]
+
+
 def test_a_mark_is_asked_about_once(site, student, address):
     assert ask(student, address).status_code == 200
     assert ask(student, address, sentence="Once more.").status_code == 409

@@ -29,3 +29,13 @@ def test_a_number_in_per_cent(make_site, browser, codes, text, key, hint, warned
     page = student.answer({"float.left": "13.5"}, do="check").text
     assert ("No percent sign was read" in page) is warned
     assert "No percent sign was read" not in student.answer({"float.left": "13.5 %"}, do="check").text
+
+
+@pytest.mark.parametrize(
+    "units, hint",
+    [("required", "A time, with its unit (s)."), ("assumed", "A time, unit (s)."), ("ignored", "A time.")],
+)
+def test_a_field_asks_for_the_unit_that_counts(make_site, browser, codes, units, hint):
+    text = RUBRIC.format(text="Time", key="2 ms").replace("points", f'units = "{units}", points')
+    student = browser(make_site(keys={SHEET: build_key(read_rubric(text.encode(), "float.toml"))}), codes["S0001"])
+    assert f">{hint}<" in student.get(f"/sheets/{SHEET}").text

@@ -10,6 +10,7 @@ from starlette.responses import RedirectResponse, Response
 from grader.marking.classmates import TO_EVERY_DIGIT
 from grader.marking.marks import Mark
 from grader.quantities.records import PERSON
+from grader.quantities.rules import Rule
 from grader.reports.paper import PaperItem
 from grader.reports.wording import as_said, points_text
 from grader.uploads.content.numbers import finite
@@ -27,7 +28,8 @@ REASON_CHARS = 500
 class ReviewEntry:
     """An answer that waits; ``attempt`` and ``number`` are of the attempt it stands in, ``sentence`` why to look again.
 
-    ``beside`` are the marks before and after it; ``counts`` says what counts in place of its attempt, "" where that does.
+    ``beside`` are the marks of its neighbours and of what it follows from; ``counts`` says what counts in place of its attempt,
+    "" where that does.
     """
 
     student: str
@@ -182,7 +184,7 @@ def _entry(site: AppState, result: Result, mark: Mark, kept: Result | None) -> R
         reference="" if reference.kind == PERSON else reference.text,
         item=items[place],
         mark=mark,
-        beside=_beside(result, place),
+        beside=_beside(result, place, reference.rules),
         sentence=result.asked[place].sentence if place in result.open else "",
         counts="" if kept is None or kept is result else _counts(result, kept),
     )
@@ -194,8 +196,13 @@ def _counts(result: Result, kept: Result) -> str:
     return f"Attempt {kept.attempt.number} counts, with {other} points; attempt {result.attempt.number} has {own}."
 
 
-def _beside(result: Result, place: tuple[str, str]) -> tuple[Mark, ...]:
-    """The answered neighbours in the same problem: a row slipped, or what this answer goes on with."""
+def _beside(result: Result, place: tuple[str, str], rules: tuple[Rule, ...]) -> tuple[Mark, ...]:
+    """The answered items of the same problem that tell more: its neighbours, in case a row slipped, and what it follows from."""
     own = [mark for mark in result.marked.marks if mark.problem == place[0]]
     index = next(number for number, mark in enumerate(own) if mark.item == place[1])
-    return tuple(mark for mark in (*own[max(0, index - 1) : index], *own[index + 1 : index + 2]) if mark.answer)
+    leads = rules[0].items if rules else ()
+    return tuple(
+        mark
+        for number, mark in enumerate(own)
+        if mark.answer and (abs(number - index) == 1 or (mark.item in leads and number != index))
+    )
