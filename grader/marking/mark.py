@@ -43,7 +43,7 @@ from grader.marking.unused import alone, with_unused_told
 from grader.marking.verdict import best
 from grader.mistakes.diagnose import notes, nudges
 from grader.quantities import Answer
-from grader.quantities.records import EXPRESSION, PERSON
+from grader.quantities.records import CHOICE, CHOICES, EXPRESSION, PERSON
 from grader.reading.algebra import one_upload
 from grader.reading.reader import says_nothing
 from grader.uploads.content.items import Pair
@@ -169,7 +169,7 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
         reading=understood.reading,
         reading_mathml=understood.mathml,
     )
-    if says_none(text):
+    if says_none(text) and item.reference.kind not in (CHOICE, CHOICES):
         mark = _without_value(item, replace(blank, reasons=(understood_as(text), *written.notes)), before.carried)
     elif understood.wrong and item.reference.dimension == TIME:  # never
         mark = _without_value(item, mark, before.carried)

@@ -9,7 +9,19 @@ from typing import NamedTuple
 
 from grader.reading.factors import is_factor
 from grader.reading.options import around
-from grader.reading.parted import FRAME, SCALED, STOPS, THINGS, labelled, parts, says_nothing, segments, stream_of
+from grader.reading.parted import (
+    CLASSES,
+    FRAME,
+    SCALED,
+    SIGNALS,
+    STOPS,
+    THINGS,
+    labelled,
+    parts,
+    says_nothing,
+    segments,
+    stream_of,
+)
 from grader.reading.saying import Options, Said, known_words, numbers_of, said, taken_apart, with_slips_mended
 from grader.reading.spelled import Token, spelled, table, tokens
 from grader.reading.tokens.vocabulary import normalized_name
@@ -87,15 +99,18 @@ def is_turned(text: str, option: str, options: tuple[str, ...]) -> bool:
     """Whether a word of an answer turns, weakens or scales what it says, where the option that it names has not the word."""
     known = taken_apart(options)
     theirs = {one.text for one in tokens(spelled(option), "turning")}
-    cut = parts(labelled(tokens(spelled(text), *FRAME, "turning", *known.kinds), options))
+    cut = parts(labelled(tokens(spelled(text), "false", *FRAME, "turning", *known.kinds), options))
     aside = () if any(known.figures) else ("aside",)
     standing = [part for opens, part in cut if opens not in {"reason", *aside} and _says(part, known)]
     claimed = standing[-1] if standing else [one for _, part in cut for one in part]
+    if "false" in known.kinds and any(_is_judged_twice(clause, known) for clause in _clauses(claimed)):
+        return True
     if not any(known.figures):
         claimed = _without_numbers(claimed, known)
     scaled = [one.kind for one in claimed if one.kind in SCALED]
     return len(scaled) > len({*scaled}) or any(
-        one.kind == "turning"
+        one.kind in {"turning", "false"}
+        and one.kind not in known.kinds
         and one.text not in theirs
         and not is_factor(one.text, options)
         and not _is_said_by_class(one, known)
@@ -110,16 +125,29 @@ def _is_said_by_class(one: Token, known: Options) -> bool:
     return (first,) in table(*known.kinds) and others in ([], ["than"])
 
 
-def _without_numbers(part: list[Token], known: Options) -> list[Token]:
-    """A part without its clauses that hold a number and no class, where options hold none: ``underdamped, 208 is below 500``."""
+def _is_judged_twice(clause: list[Token], known: Options) -> bool:
+    """Whether a verdict is judged by another: ``false is wrong``; a yes or no in front agrees with what follows."""
+    verdicts = [one for one in with_slips_mended(clause, known) if one.kind in {"true", "false", "not"}]
+    agreed = verdicts[:1] == clause[:1] and (clause[0].text,) in table("yes or no") if verdicts else False
+    judging = verdicts[1:] if agreed else verdicts
+    return sum(one.kind in {"true", "false"} for one in judging) > 1 and any(one.kind != "true" for one in judging)
+
+
+def _clauses(part: list[Token]) -> list[list[Token]]:
+    """A part cut at its stops."""
     clauses: list[list[Token]] = [[]]
     for one in part:
         if one.text in STOPS:
             clauses.append([])
         else:
             clauses[-1].append(one)
+    return clauses
+
+
+def _without_numbers(part: list[Token], known: Options) -> list[Token]:
+    """A part without its clauses that hold a number and no class, where options hold none: ``underdamped, 208 is below 500``."""
     return [
-        one for clause in clauses for one in clause
+        one for clause in _clauses(part) for one in clause
         if any(other.kind in known.kinds for other in clause) or all(other.kind == "place" or not other.text[0].isdigit() for other in clause)
     ]  # fmt: skip
 
@@ -181,6 +209,20 @@ def _says_no_more(one: Token, own: frozenset[str], known: Options) -> bool:
         return False
     letter = not one.kind and len(one.text) == 1 and one.text.isalpha() and (one.text,) not in table("glue")
     return not letter and set(known_words(one, known)) <= own
+
+
+def is_of_another(text: str, options: tuple[str, ...], asked: frozenset[str]) -> bool:
+    """Whether an answer claims something of a voltage or current, say, and another one is asked; options name none."""
+    theirs = asked & {normalized_name(one) for one in SIGNALS}
+    own = {one.kind for option in options for one in tokens(spelled(option), *SIGNALS)}
+    claimed = [
+        one
+        for opens, part in parts(stream_of(text, CLASSES, frozenset()))
+        if opens not in {"reason", "aside"}
+        for one in part
+    ]
+    told = {normalized_name(one.kind) for one in claimed if one.kind in SIGNALS}
+    return bool(told and theirs) and own == {""} and told.isdisjoint(theirs)
 
 
 def _speaks_for(one: Said, fitting: list[int], known: Options, *, alone: bool) -> bool:

@@ -88,7 +88,9 @@ def _as_a_whole(option: str) -> re.Pattern[str]:
     """An option with nothing beside it that would make it another: no letter, and no operator where it is mathematical."""
     plain = in_one_alphabet(option)
     article = _ARTICLE.match(plain)
-    words = r"\s*".join(map(re.escape, re.findall(r"\w+|[^\w\s]", plain[article.end() if article else 0 :])))
+    words = r"\s*".join(
+        map(re.escape, re.findall(r"[0-9]+|[^\W0-9]\w*|[^\w\s]", plain[article.end() if article else 0 :]))
+    )
     words = rf"(?:(?:an?|the|it)\s+)?{words}" if article else words
     if not _MATHEMATICAL.search(plain):
         return regex(rf"(?<![\w/*^]){words}(?![\w/*^])")

@@ -20,9 +20,10 @@ GROUP = {one: group for group in GROUPS for one in group}
 DENIES = {"changing": "unchanged", "steady": "jumping", "false": "true"}
 """Words that say no more than that a class does not hold."""
 CLASSES = (*(one for one in GROUP if one not in {"from", "to"}), *DENIES)
+SIGNALS = ("the voltage", "the current", "the energy", "the charge", "the power")
 THINGS = (
-    "the voltage", "the current", "the slope", "the energy", "the charge", "the power", "the resistance", "the frequency",
-    "the time constant", "the value", "the coil", "the capacitor", "the source", "the heat", "before", "after",
+    *SIGNALS, "the slope", "the resistance", "the frequency", "the time constant", "the value", "the coil", "the capacitor",
+    "the source", "the heat", "before", "after", "at last",
 )  # fmt: skip
 JOINTS = ("or", "and", "conclusion", "reason", "correction", "but", "would", "not")
 STOPS = frozenset(',.;:!?()-"')
@@ -127,8 +128,8 @@ def labelled(stream: list[Token], options: tuple[str, ...]) -> list[Token]:
     def as_letter(place: int) -> Token:
         """A word; one of a letter that joins others elsewhere is a letter where none stands beside it: ``a, e``."""
         one, beside = stream[place], stream[max(place - 1, 0) : place] + stream[place + 1 : place + 2]
-        joins = one.kind == "and" and len(one.text) == 1 and any(other.text not in STOPS for other in beside)
-        return one if joins or one.kind != "and" else Token(one.text)
+        alone = all(other.text in STOPS for other in beside)
+        return Token(one.text) if one.kind == "and" and len(one.text) == 1 and alone else one
 
     def labels(place: int) -> bool:
         one, called = as_letter(place), place > 0 and stream[place - 1].kind == "option"
@@ -145,8 +146,8 @@ def labelled(stream: list[Token], options: tuple[str, ...]) -> list[Token]:
         return stream[place].text in _INITIALS and set(options) == {"true", "false"} and all(map(says_nothing, beside))
 
     found = [
-        Token(str(place_named(as_letter(place), options)), "place") if labels(place) else one
-        for place, one in enumerate(stream)
+        Token(str(place_named(as_letter(place), options)), "place") if labels(place) else as_letter(place)
+        for place in range(len(stream))
     ]
     return [Token(one.text, _INITIALS[one.text]) if judges(place) else one for place, one in enumerate(found)]
 
@@ -185,6 +186,8 @@ def _names(options: tuple[str, ...]) -> dict[str, frozenset[int]]:
         for name in letters | {word[-1] for word in words if _NUMBERED.fullmatch(word)}:
             found[name] = found.get(name, frozenset()) | {place}
     telling = {name: places for name, places in found.items() if len(places) < len(options)}
+    if sum(name.isdigit() for name in telling) < len(options):  # 2 is no name where L1, L2, C1, C2 are
+        telling = {name: places for name, places in telling.items() if name.isalpha()}
     single = any(len(squeezed(option)) == 1 for option in options)
     lettered = single or sum(map(str.isalpha, telling)) > 1
     return {name: places for name, places in telling.items() if lettered or name.isdigit()}

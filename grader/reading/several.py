@@ -14,6 +14,9 @@ from grader.reading.tree import Choice
 from grader.reading.words import APART, choose, near
 from grader.regex import regex
 
+_RANGE = regex(r"\b(?:[0-9]\s*[-–]\s*[0-9]|[a-h]\s*(?:[-–]|\.\.+|to\b|bis\b)\s*[a-h])\b(?!\s*[-–])(?<![-–].[-–].)")
+"""``1-3``, ``a to d``: perhaps all between them."""
+_APART = regex(r"(?<=\b[a-h0-9])\s*/\s*(?=[a-h0-9]\b)")
 _BREAK = regex(r"\n\s*(?=\S)")
 _JUDGING = ("true", "false", "not")
 
@@ -27,18 +30,19 @@ def choose_all(text: str, options: tuple[str, ...]) -> Choice:
         If it names none and does not say so, or says so beside options that it names, or judges what is not clear.
     """
     options, text = options or DAMPING, _BREAK.sub("; ", text.strip())
-    clauses = [clause for clause in text.replace(",", ";").split(";") if squeezed(clause)]
-    none = [clause for clause in clauses if _says_none(clause) and written_out(clause, options) is None]
-    if none and len(none) == len(clauses):
-        return Choice("", 0)
-    if none:
+    pieces = _runs(tokens(spelled(text), *FRAME))
+    try:
+        none = [piece for piece in pieces if spelled(piece) in table("none") and written_out(piece, options) is None]
+        named = set() if none else _named(text, options)
+    except CannotRead as error:
+        raise CannotRead("choices-unknown", None, text) from error
+    if none and len(none) < len(pieces):
         raise CannotRead("choices-none-beside")
-    named = _named(text, options)
+    if none:
+        return Choice("", 0)
+    if not named:
+        raise CannotRead("choices-unknown", None, text)
     return Choice(APART.join(option for option in options if option in named), 0)
-
-
-def _says_none(text: str) -> bool:
-    return spelled(text) in table("none")
 
 
 def _named(text: str, options: tuple[str, ...]) -> set[str]:
@@ -88,8 +92,12 @@ def _pieces(text: str, options: tuple[str, ...]) -> list[str]:
     asides = [part for opens, part in cut if opens == "aside" and all(one.kind != "would" for one in part)]
     if any(len(one.text) == 1 and one.text.isalpha() for part in asides for one in part):
         raise CannotRead("choice-unknown", None, listed(options))
-    claimed = (part for opens, part in cut if opens not in {"reason", "aside"})
-    runs = (run for part in claimed for run in groupby(part, key=_parts_pieces))
+    return [piece for opens, part in cut if opens not in {"reason", "aside"} for piece in _runs(part)]
+
+
+def _runs(part: list[Token]) -> list[str]:
+    """What stands between stops and *and*."""
+    runs = groupby(part, key=_parts_pieces)
     pieces = (" ".join(one.text for one in run) for parted, run in runs if not parted)
     return [piece for piece in pieces if squeezed(piece)]
 
@@ -122,8 +130,8 @@ def _of_piece(piece: str, options: tuple[str, ...], *, beside: bool) -> list[str
     return [choose(piece, options).choice.option]
 
 
-_ASIDE = regex(r"r[^;,]*|(?<=[yn]),?[N&bo:A]*w[^p;]*", 0)
-_VERDICT = regex(r"(?P<before>[nN]|(?<=A)b[&,]*)?:*(?P<run>p(?:[&o]*p)*):*(?P<behind>[yn]|N(?!p))?", 0)
+_ASIDE = regex(r"[0-9]?W[^;,]*|r[^;,]*|(?<=[yn]),?[N&bo:A]*w[^0-9;]*", 0)
+_VERDICT = regex(r"(?P<before>[nN]|(?<=A)b[&,]*)?:*(?P<run>[0-9](?:[&o]*[0-9])*):*(?P<behind>[yn]|N(?![0-9]))?", 0)
 """Places joined, with a denial or exception before them, or a verdict behind them."""
 
 
@@ -135,22 +143,22 @@ def by_verdicts(text: str, options: tuple[str, ...]) -> set[int] | None:
     CannotRead
         If it is not clear what a verdict is on, or no place is upheld.
     """
-    stream = _labelled(text, options)
-    signs = _ASIDE.sub("", "".join(_sign(one, len(options)) for one in stream))
-    places = iter([int(one.text) for one in stream if one.kind == "place"])
+    signs = _ASIDE.sub("", "".join(_sign(one, len(options)) for one in _labelled(text, options)))
+    if not re.search("[0-9A]", signs):
+        return None
     upheld: set[int] = set()
     denied: set[int] = set()
     heading, plain, unclear = None, False, False
     for piece in re.split("([,;]+)", re.sub("(?<=A)[,;]+(?=b)", "", signs)):
-        head = re.match("([yn]):", piece)
+        head = re.match("([yn]):", piece.lower())
         heading = head[1] if head else heading
         for match in _VERDICT.finditer(piece[2 if head else 0 :]):
             verdict = ("n" if match["before"] else match["behind"] or heading or "").lower()
             unclear |= (plain and match["behind"] in {"n", "N"}) or ("o" in match["run"] and not match["before"])
             plain = not verdict
-            (denied if verdict == "n" else upheld).update(next(places) for sign in match["run"] if sign == "p")
+            (denied if verdict == "n" else upheld).update(int(sign) for sign in match["run"] if sign.isdigit())
         rest = _VERDICT.sub("", piece[2 if head else 0 :])
-        if "w" in rest:
+        if "w" in rest and (";" in signs or not re.search("[0-9]", signs) or held(text, options)[0]):
             return None
         unclear |= bool(rest.strip("&:bA,;"))
         heading, plain = (None, False) if ";" in piece else (heading, plain)
@@ -163,7 +171,7 @@ def by_verdicts(text: str, options: tuple[str, ...]) -> set[int] | None:
 
 
 _SIGNS = {
-    "place": "p",
+    "would": "W",
     "true": "y",
     "false": "n",
     "not": "N",
@@ -173,21 +181,21 @@ _SIGNS = {
     "all of it": "A",
     "reason": "r",
 }
-_JOINS = {";": ";", ".": ";", ",": ",", ":": ":", "=": ":", "+": "&", "&": "&", "/": ",", "|": ",", "-": ":", "→": ":"}
+_JOINS = {";": ";", ".": ";", ",": ",", ":": ":", "=": ":", "+": "&", "&": "&", "-": ":", "→": ":"}
 
 
 def _sign(one: Token, count: int) -> str:
     """The sign of a word in the grammar of verdicts; none for what says nothing."""
-    said = _SIGNS.get(one.kind) or _JOINS.get(one.text)
-    if said or says_nothing(one) or NUMBER_WORDS.get(one.text) == count:
-        return said or ""
-    return "w"
+    said = one.text if one.kind == "place" else _SIGNS.get(one.kind) or _JOINS.get(one.text)
+    if not said and re.fullmatch("[b-h]", one.text):
+        return "x"  # no option has this letter
+    return said or ("" if says_nothing(one) or NUMBER_WORDS.get(one.text) == count else "w")
 
 
 def _labelled(text: str, options: tuple[str, ...]) -> list[Token]:
     """The words of an answer with its places; verdicts beside one are none of its words."""
     stream: list[Token] = []
-    for one in tokens(spelled(re.sub(r"[][{}]", " ", text)), *FRAME, "true", "false"):
+    for one in tokens(spelled(_APART.sub(",", re.sub(r"[][{}]", " ", text))), *FRAME, "true", "false"):
         ordinal = stream[-1].kind if stream else ""
         count = NUMBER_WORDS.get(one.text, 0)
         if ordinal.startswith("place ") and 1 < count <= len(options):  # the first two
@@ -195,13 +203,17 @@ def _labelled(text: str, options: tuple[str, ...]) -> list[Token]:
             stream[-1:] = [Token(str(place), "place") for place in range(first, first + count)]
         else:
             stream.append(one)
-    if re.search(r"[0-9]\s*-\s*[0-9]", text):  # a range
-        return stream
+    if _RANGE.search(text):
+        raise CannotRead("choice-unknown", None, listed(options))
     runs = [one.text for one in stream if one.text not in STOPS]
     names = dict(zip("abcdefgh", range(len(options)), strict=False)) | {str(k + 1): k for k in range(len(options))}
     if all([*run] == sorted({*run}) and {*run} <= names.keys() for run in runs):  # BD, d b
         return [Token(str(names[letter]), "place") for run in runs for letter in run]
-    quiet = [Token("true") if one.kind in _JUDGING or one.text in _JOINS else one for one in stream]
+    quiet = [Token("true") if one.kind in _JUDGING or one.text in _JOINS.keys() - STOPS else one for one in stream]
     return [
-        named if named.kind == "place" else one for one, named in zip(stream, labelled(quiet, options), strict=True)
+        named
+        if named.kind == "place"
+        or (one.kind == "and" and not named.kind and len(one.text) == 1 and one.text not in "&+")
+        else one
+        for one, named in zip(stream, labelled(quiet, options), strict=True)
     ]

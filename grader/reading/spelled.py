@@ -9,6 +9,7 @@ from grader.reading.options import in_one_alphabet
 from grader.regex import regex
 
 _HYPHEN = regex(r"(?<=[^\W\d_])-(?=[^\W\d_])")
+_DENIED = regex(r"\bnot\s*\(|[!¬~](?=[^\W\d_])")
 _CONTRACTED = regex(r"\b(do|does|did|is|are|was|were|would|could|should|ca|wo|will)n'?t\b")
 _IN_FULL = {"ca": "can", "wo": "will"}
 _INSTANT = regex(r"\(\s*(?:t\s*=\s*)?0\s*([+-])\s*\)")
@@ -28,6 +29,7 @@ def spelled(text: str) -> tuple[str, ...]:
     text = in_one_alphabet(text.replace("↑", " uparrow ").replace("↓", " downarrow ").replace("|", " "))
     text = _INSTANT.sub(lambda match: " after " if match[1] == "+" else " before ", text)
     text = _CONTRACTED.sub(lambda match: f"{_IN_FULL.get(match[1], match[1])} not", text)
+    text = _DENIED.sub(" not ", text)
     signs = normalize("NFKD", _HYPHEN.sub(" ", text).replace("ß", "ss").replace("ı", "i").replace("_", ""))
     return tuple(_TOKEN.findall("".join(sign for sign in signs if not combining(sign))))
 

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from grader.reading.damping import DAMPING, are_damping, with_types_named
 from grader.reading.factors import by_factor
-from grader.reading.meaning import agrees_at_length, is_denied, is_turned, meant, stands_alone
+from grader.reading.meaning import agrees_at_length, is_denied, is_of_another, is_turned, meant, stands_alone
 from grader.reading.options import (
     begun,
     ended,
@@ -65,6 +65,8 @@ def choose(text: str, options: tuple[str, ...], asked: frozenset[str] = frozense
         raise CannotRead("choice-several", None, listed(known))
     text = with_types_named(text) if are_damping(known) else text
     found, slip = _found(text, known, asked, lettered=bool(options))
+    if not set(known) <= {"true", "false"} and is_of_another(text, known, asked):
+        raise CannotRead("choice-unknown", None, listed(known))
     differs = "≠" in in_one_alphabet(text) and "≠" not in in_one_alphabet(found)
     if differs or is_turned(text, found, known):
         raise CannotRead("choice-negated", None, typed)
@@ -88,8 +90,8 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
     said = meant(text, options, asked, lettered=lettered)
     named = list(said.options)
     denied = said.denies or is_denied(text, options)
-    either = any(one.kind == "or" for one in tokens(spelled(held(text, options)[1]), "or"))
-    if not named and either and not denied:
+    beside = {one.kind for one in tokens(spelled(held(text, options)[1]), "or")}
+    if not named and "or" in beside and not denied:
         raise CannotRead("choice-several", None, listed(options))
     if not named and not said.says and not (denied and whole):
         named = whole or _begun(text, options)

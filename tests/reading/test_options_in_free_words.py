@@ -49,7 +49,9 @@ def test_what_is_said_of_each(text, options, place):
         ("from x to q", WAYS), ("against the direction p to q", WAYS), ("it reverses, before it was p to q", WAYS), ("in C4, later as heat in R4", PLACES),
         ("L6 is not larger than L7", MORE), ("L6 is not larger", MORE), ("true only if R = 0", ("true", "false")),
         ("I do not believe this is false", ("true", "false")), ("less negative", ("rises", "falls")), ("5 or 7 V", ("5 V", "7 V")),
-        ("0.5 V", ("0.5 A", "2 A")), ("i = 3 A; KCL: v = -6 V", ("the voltage of L4 jumps", "the flux of L4 stays")),
+        ("0.5 V", ("0.5 A", "2 A")), *((one, ("true", "false")) for one in ("false is wrong", "it is false that it is false", "no, false is wrong", "false = no")),
+        *((one, ("rises", "falls")) for one in ("stops rising", "fails to rise", "anything but rises", "rises: false", "all except rises")),
+        ("immediately after it", ("before t = 0", "after a long time")), ("i = 3 A; KCL: v = -6 V", ("the voltage of L4 jumps", "the flux of L4 stays")),
     ],
 )  # fmt: skip
 def test_what_is_not_clear_is_not_decided(text, options):
@@ -70,3 +72,16 @@ def test_what_is_not_clear_is_not_decided(text, options):
 )
 def test_a_comparison_in_words_tells_a_damping_type(text, type_):
     assert choose(text, ()).choice.option == type_
+
+
+@pytest.mark.parametrize(("text", "place"), [("2", 1), ("current in L8", 1), ("about 3 tau", None)])
+def test_a_figure_is_a_place_unless_options_are_told_apart_by_it(text, place):
+    options = ("the voltage across L8", "the current through L8", "the power in R9") if place else ("τ", "2τ", "3τ")
+    assert choose(text, options).choice.option == options[2 if place is None else place]
+
+
+def test_what_is_said_of_another_signal_is_not_decided():
+    options = ("rises", "stays", "falls")
+    assert choose("the voltage rises", options, frozenset({"thevoltage"})).choice.option == "rises"
+    with pytest.raises(CannotRead):
+        choose("the current rises", options, frozenset({"thevoltage"}))

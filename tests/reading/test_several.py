@@ -2,6 +2,7 @@
 
 import pytest
 
+from grader.reading.refusals import CannotRead
 from grader.reading.several import choose_all
 
 FLUX = (
@@ -21,7 +22,7 @@ RAMP = ("it starts at zero", "it never rings", "it ends at 3 A", "it overshoots"
         ("a \u2713 b \u2717 c \u2713", "ac"), ("a oui b non d oui", "ad"), ("b \u2014 no; c \u2014 yes", "c"), ("a (not b), d", "ad"), ("c is right\nd is wrong", "c"),
         ("all but b", "acd"), ("everything except a and d", "bc"), ("alle au\u00dfer c", "abd"), ("tutte tranne la a", "bcd"), ("toutes sauf d", "abc"),
         ("the first two and the last", "abd"), ("the last two", "cd"), ("first and third", "ac"), ("all four", "abcd"), ("BD", "bd"), ("a c", "ac"),
-        ("1 3", "13"), ("[b, d]", "bd"), ("a/c", "ac"), ("none of them", ""), ("aucune", ""), ("a, c, as these are states", "ac"),
+        ("1 3", "13"), ("[b, d]", "bd"), ("a/c", "ac"), ("a/b/c/d", "abcd"), ("b/c", "bc"), ("none of them", ""), ("aucune", ""), ("a, c, as these are states", "ac"),
     ],
 )  # fmt: skip
 def test_verdicts_on_letters(text, letters):
@@ -54,3 +55,23 @@ def test_words_and_letters(text, places):
 def test_options_that_begin_with_it(text, places):
     """The pronoun may be left out, and no clause is passed over."""
     assert choose_all(text, RAMP).option == "; ".join(RAMP[int(place)] for place in places)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "a to d",
+        "1-3",
+        "a, b, e",
+        "a and d are free to leap",
+        "a: leaps, d: leaps",
+        "not: a, d",
+        "all but sideways",
+        "a; quite another thing of L3",
+    ],
+)
+def test_what_is_not_clear_is_told_of_several(text):
+    """No range, no letter without an option, no words beside letters are passed over; the sentence asks for all."""
+    with pytest.raises(CannotRead) as told:
+        choose_all(text, FLUX)
+    assert told.value.kind == "choices-unknown"
