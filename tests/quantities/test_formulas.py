@@ -101,3 +101,19 @@ def test_a_fault_in_a_key_is_told_once():
     with pytest.raises(GraderError) as told:
         problem(BRIDGE, *stated)
     assert [f"item '{id}'" in str(told.value) for id in "xyz"] == [True, False, False]
+
+
+@pytest.mark.parametrize(
+    ("key", "text"),
+    [
+        ("95%", "95 %"),
+        ("2.5 kHz", "2.5 kHz"),
+        ("30kV/s", "30 kV/s"),
+        ("0.95", "0.95"),
+        ("1000 V", "1 kV"),
+        ("2*50 %", "1"),
+    ],
+)
+def test_a_key_in_per_cent_in_hertz_or_per_second_is_shown_as_it_stands(key, text):
+    reference = found(BRIDGE, 'id = "tau", find = "time constant"', f'id = "x", find = "stated value", key = "{key}"')
+    assert reference.text == text

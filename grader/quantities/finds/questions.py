@@ -228,6 +228,9 @@ def _derivative(own: Waveform, order: int) -> Waveform:
     return _derivative(own.derivative(), order - 1) if order else own
 
 
+_AS_IT_STANDS = re.compile(r"([-+−]?\d+(?:[.,]\d+)?)\s*(%|[mkMG]?Hz|[mkM]?[VA]/[mμµn]?s)")
+
+
 class StatedValue(Asked):
     """An answer that the instructor states, a value or an expression in t, for what no circuit models; it follows from the earlier items that its key names."""
 
@@ -256,6 +259,11 @@ class StatedValue(Asked):
             return _stated(question.problem, question.item, plain).waveform
         except ValueError as error:
             raise NotDefined(str(error)) from None
+
+    def written(self, item: Item, answer: Waveform) -> str:
+        """A key in per cent, in hertz or per second as it stands: in base units nobody would know it again."""
+        said = _AS_IT_STANDS.fullmatch((item.key or "").strip())
+        return f"{said[1]} {said[2]}" if said else ""
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """A key that is a formula of earlier items, in the own answers to these."""
