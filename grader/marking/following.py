@@ -20,8 +20,10 @@ from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import Judgement, Size
 from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY
 from grader.marking.one_value import is_one_value
+from grader.marking.roots import coefficients_held
 from grader.problem import Marking
 from grader.quantities import Answer
+from grader.quantities.records import EQUATION
 from grader.values.dimension import NUMBER
 from grader.values.text import quoted
 from grader.values.waveform import Waveform
@@ -145,7 +147,9 @@ def by_following(
 def _parts_that_follow(
     item: ItemKey, taken: Interpretation, right: Judgement, judgement: Judgement, led_to: Answer, marking: Marking
 ) -> Credit | None:
-    """What the parts of an expression earn that are right or follow; None where there is none to compare."""
+    """What the parts of an expression, or the coefficients of an equation, earn that are right or follow; None where there is none to compare."""
+    if item.reference.kind == EQUATION:
+        return _coefficients_that_follow(item, taken, led_to, marking)
     if right.comparison is None or judgement.comparison is None:
         return None
     followed = judgement.comparison
@@ -155,6 +159,18 @@ def _parts_that_follow(
     led = replace(taken, answer=led_to, later=())
     same = judge_answer(item, led, item.reference.answer, ROUNDING_NOISE).comparison
     return expression_credit(right, item.parts, item.points, marking, followed=followed, same=same)
+
+
+def _coefficients_that_follow(item: ItemKey, taken: Interpretation, led_to: Answer, marking: Marking) -> Credit | None:
+    answers = taken.answer, item.reference.answer, led_to
+    if not all(isinstance(one, Waveform) for one in answers):
+        return None
+    right, led, every = coefficients_held(*answers, (marking.tolerance, marking.followed_tolerance))  # type: ignore[arg-type]
+    if not led:
+        return None
+    share, whole = (right + led * marking.follow_through) / every, right + led == every
+    counts = () if whole else (f"{right + led} of the {every} coefficients besides the leading one count.",)
+    return Credit(share=share, verdict=FOLLOWED if whole else PARTLY, reasons=counts, followed=True)
 
 
 def _dwarfs(answer: Answer, item: ItemKey) -> bool:

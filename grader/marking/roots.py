@@ -65,6 +65,22 @@ def judge_equation(given: Waveform, right: Waveform, tolerance: float) -> Judgem
     return _share(sum(agreeing), len(agreeing))._replace(found_of="coefficients besides the leading one")
 
 
+def coefficients_held(
+    given: Waveform, right: Waveform, led_to: Waveform, tolerances: tuple[float, float]
+) -> tuple[int, int, int]:
+    """How many coefficients of an equation are right, how many others are what earlier answers lead to, and how many there are."""
+    mine, *others = map(coefficients, (given, right, led_to))
+    degree = max(mine)
+    if any(max(theirs) != degree for theirs in others):
+        return 0, 0, 0
+    powers = {power for one in (mine, *others) for power in one} - {degree}
+    is_right, is_led = (
+        {power for power in powers if agree(mine.get(power, ZERO), theirs.get(power, ZERO), tolerance)}
+        for theirs, tolerance in zip(others, tolerances, strict=True)
+    )
+    return len(is_right), len(is_led - is_right), len(powers)
+
+
 def _judge_symbolic(given: tuple[Pair, ...], right: tuple[Pair, ...]) -> Judgement:
     left = list(right)
     for root in given:

@@ -1,5 +1,6 @@
 """What follows from a resistance at an element's own terminals, from a combined element, from what is held while nothing
-happens, and in a stretch of time from the own answers on all the intervals that it spans.
+happens, and in a stretch of time from the own answers on all the intervals that it spans; of an
+equation coefficient by coefficient.
 
 All circuits are invented; the points were worked out by hand before any run.
 """
@@ -112,6 +113,23 @@ item = [
   {id = "v20", find = "initial value", voltage = "C1", after = "20 ms", points = 1},
 ]
 
+# L1 sees 6 ohm: 1/3 s, towards 2 A: i' + 3 i = 6.
+[[problem]]
+id = "fan"
+title = "Fan"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "12 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "6 ohm"},
+  {name = "L1", kind = "inductor", between = ["c", "g"], value = "2 H"},
+]
+item = [
+  {id = "tau", find = "time constant", points = 1},
+  {id = "end", find = "final value", current = "L1", points = 1},
+  {id = "de", find = "differential equation", current = "L1", points = 2},
+]
+
 # v = 20 e^(-10t) V, from 50 ms on 12.131 e^(-20(t-50ms)) V: 8 V at 70.8 ms, R1 takes 12.64 + 3.68 = 16.32 mJ, 0.787 + 0.607 mC.
 [[problem]]
 id = "flare"
@@ -174,6 +192,11 @@ CASES = [
     ({"flare.v": FLARE, "flare.q": "0.97 mC"}, "flare.q", 0),
     ({"heats.h1": "10 mJ", "heats.h2": "3.68 mJ", "heats.heat": "13.68 mJ"}, "heats.heat", 1),
     ({"heats.h1": "10 mJ", "heats.h2": "3.68 mJ", "heats.heat": "10 mJ"}, "heats.heat", 0),
+    ({"fan.tau": "0.5 s", "fan.end": "5 A", "fan.de": "di/dt + 2 i = 6"}, "fan.de", 2),  # 1/0.5 follows, 12/2 is right
+    ({"fan.tau": "0.5 s", "fan.end": "5 A", "fan.de": "di/dt + 2 i = 10"}, "fan.de", 2),  # 2·5: both follow
+    ({"fan.tau": "0.5 s", "fan.end": "5 A", "fan.de": "di/dt + 2 i = 9"}, "fan.de", 1),  # the first alone
+    ({"fan.tau": "0.5 s", "fan.end": "5 A", "fan.de": "di/dt + 4 i = 6"}, "fan.de", 1),  # the second alone
+    ({"fan.tau": "0.5 s", "fan.end": "5 A", "fan.de": "di/dt + 4 i = 9"}, "fan.de", 0),
     ({"lamp.v0": "6 V", "lamp.v20": "6 V"}, "lamp.v20", 0),
 ]
 
