@@ -53,6 +53,8 @@ class Interpretation(Struct, frozen=True):
 
     consistent: bool = True
     """Whether what it adds has one unit."""
+    told_twice: bool = False
+    """Of a response: two of its pieces are told for the same time."""
 
     @property
     def doubtful(self) -> bool:

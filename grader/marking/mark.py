@@ -15,6 +15,7 @@ from msgspec.structs import replace
 from grader.jobs.helper import Overran
 from grader.marking.another_kind import another_kind
 from grader.marking.context import ProblemContext
+from grader.marking.contradicted import heard
 from grader.marking.credit import Credit
 from grader.marking.diagnosed import explained, to_ask, uncontradicted, with_sign_first
 from grader.marking.displaced import with_displacement_told
@@ -154,7 +155,7 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
         understood = understand(item, written, before.carried)
         if understood is not None and not isinstance(understood, Unreadable):
             elsewhere = said_elsewhere(item, written, before.carried)
-            verdict = no_slip(key, item, best(item, understood, before, elsewhere))
+            verdict = heard(key, item, no_slip(key, item, best(item, understood, before, elsewhere)))
             return _finished(key, item, written, verdict, blank, before)
     except Overran:
         return Outcome(undecided(blank, TOOK_TOO_LONG), _unanswered(before, item))

@@ -223,5 +223,7 @@ def _reading(assembled: Assembled, forks: Ambiguities, variant: Variant, marks: 
     if marks:
         notes[f"The '{marks}' was ignored."] = None
     worked_out = slips.pop(WORKED_OUT, 0) is None
-    found = Reading(variant.tree, variant.unit, tuple(notes), tuple(slips), assembled.others, assembled.label)
+    found = Reading(
+        variant.tree, variant.unit, tuple(notes), tuple(slips), assembled.others, assembled.label, assembled.sides
+    )
     return found._replace(worked_out=worked_out, remarks=(marks,) * bool(marks)) if worked_out or marks else found

@@ -38,6 +38,8 @@ class Reading(NamedTuple):
     """Further answers in the same cell, each with what stands left of its equal sign ("" for nothing)."""
     label: str = ""
     """What stands left of the equal sign."""
+    sides: tuple[str | Node, ...] = ()
+    """The other sides of its equal signs, a label as it stands; none where other values stand beside it."""
     rival: bool = False
     """Whether it is a part of the line that another part is preferred to: it decides nothing, but where it alone is
     right a person looks."""

@@ -36,34 +36,29 @@ from grader.reading.tree import (
 from grader.reading.tree.parse import Condition
 from grader.reading.tree.spread import unit_apart, unit_factor, without_unit
 from grader.reading.value.evaluate import evaluate
-from grader.values.dimension import (
-    CURRENT,
-    POWER,
-    RESISTANCE,
-    SYMBOLS,
-    TIME,
-    VOLTAGE,
-)
+from grader.values.dimension import CURRENT, POWER, RESISTANCE, SYMBOLS, TIME, VOLTAGE
 
 MULTIPLE = "multiple-named"
 """The slip of an answer that names a multiple of a quantity, ``5 tau = 10 ms``: the quantity itself is not stated."""
 
 
 class ListedPart(NamedTuple):
-    """One part with its label, the range of t it holds in, and whether its working stands left of an equal sign."""
+    """One part with its label, the range of t it holds in, whether its working stands left of an equal sign, and its other sides."""
 
     label: str
     tree: Node
     conditions: tuple[Condition, ...] = ()
     worked: bool = False
+    sides: tuple[str | Node, ...] = ()
 
 
 class Assembled(Struct, frozen=True):
-    """An answer put together: its tree, its label, further answers in the same cell, and where the answer begins."""
+    """An answer put together: its tree, label, further answers in the same cell, the other sides of its one equation, where it begins."""
 
     tree: Node
     label: str = ""
     others: tuple[tuple[str, Node], ...] = ()
+    sides: tuple[str | Node, ...] = ()
     place: int = 0
 
 
@@ -86,8 +81,8 @@ def assemble(parts: tuple[Any, ...], question: Question, forks: Ambiguities, dou
         If there is no value among the parts.
     """
     entries = _entries(parts, question, forks)
-    place = entries[0].tree.place
-    found = replace(_assembled(entries, question, forks, doubled), place=place)
+    sides = entries[0].sides if len(entries) == 1 else ()
+    found = replace(_assembled(entries, question, forks, doubled), place=entries[0].tree.place, sides=sides)
     multiples = {
         tree_text(part[0])
         for part in parts
@@ -269,7 +264,7 @@ def _entries(parts: tuple[Any, ...], question: Question, forks: Ambiguities) -> 
             continue
         if type(part[-1]) is str:
             raise CannotRead("ends-too-soon")
-        tree = _in_ohms(side_meant(part, question, forks), question)
+        tree = _in_ohms(meant := side_meant(part, question, forks), question)
         squared = tree_text(part[0].base) if len(part) > 1 and _is_square(part[0]) else ""
         if squared and any(squared in _names(entry.tree) for entry in entries):
             label, tree = squared, Call("sqrt", tree, tree.place)  # w0^2/(s^2 + w0^2), w0^2 = 1e6
@@ -277,7 +272,8 @@ def _entries(parts: tuple[Any, ...], question: Question, forks: Ambiguities) -> 
             label, tree = turned, Negative(tree, tree.place)
         else:
             label = (question.expects == "roots" and _formula_of_roots(part)) or _label(part)
-        entries.append(ListedPart(label, tree, tuple(waiting), worked=not label and len(part) > 1))
+        others = tuple(side for side in part if side is not meant)
+        entries.append(ListedPart(label, tree, tuple(waiting), not label and bool(others), others))
         waiting = []
     if not entries:
         raise CannotRead("no-value")

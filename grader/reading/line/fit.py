@@ -20,6 +20,7 @@ def naming(label: str, question: Question) -> int:
     name = normalized_name(label).removesuffix("(t)")
     if not name or not question.called:
         return NAMES_NONE
+    name = f"v{name[1:]}" if name[0] == "u" and name not in question.called else name
     if name in question.called:
         return NAMES_ASKED if label != "T" or name != "t" else NAMES_NONE  # T = 12 ms, t = 2.2 T
     if name != "t" and _LETTERS.get(name) in question.called:

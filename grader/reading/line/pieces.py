@@ -88,11 +88,12 @@ class _Found(NamedTuple):
 
 
 class Told(NamedTuple):
-    """A response told by pieces: in signs, the values left aside, and whether one has a range of its own that nobody asked for."""
+    """A response told by pieces: in signs, the values left aside, whether one has a range of its own that nobody asked for, two pieces the same."""
 
     text: str
     aside: Sequence[str]
     doubtful: bool
+    twice: bool
 
 
 def in_ranges(text: str, clock: Clock, question: Question) -> Told | None:
@@ -121,7 +122,14 @@ def in_ranges(text: str, clock: Clock, question: Question) -> Told | None:
     doubtful = found.doubtful or labels != sorted(labels) or _is_out_of_order(ordered, clock)
     whole = "; ".join((*_placed(ordered, clock), *found.given))
     whole += {1.0: "", 1e-3: ", t in ms", 1e-6: ", t in μs"}[clock.scale]
-    return Told(whole, found.aside, doubtful)
+    return Told(whole, found.aside, doubtful, _is_told_twice(found.pieces, clock))
+
+
+def _is_told_twice(pieces: Sequence[_Piece], clock: Clock) -> bool:
+    """Whether two pieces have ranges of one interval, no clock starting anew: ``t > 0: P; t > 0: Q``."""
+    told = [clock.interval(piece.range) for piece in pieces if piece.range and ANEW not in piece.where]
+    known = [number for number in told if number is not None]
+    return len(known) > len(set(known))
 
 
 def tells_several(text: str, question: Question) -> bool:
