@@ -30,7 +30,6 @@ from grader.reading.tree import (
     Parallel,
     Product,
     Quotient,
-    Sum,
     Time,
     UnitSymbol,
     WithUnit,
@@ -39,6 +38,7 @@ from grader.reading.tree import (
 from grader.reading.value.evaluate import Quantity, evaluate
 from grader.regex import regex
 from grader.values.comparison import compare
+from grader.values.laplace import has_impulse
 from grader.values.scalar import ZERO
 from grader.values.waveform import Piecewise, Waveform, number_of
 
@@ -166,8 +166,8 @@ def _is_spelled(product: Product) -> bool:
 
 
 def _is_of_another_kind(side: Node, found: Quantity, asked: _Asked) -> bool:
-    """``with R1 + R2: 7.5 ms``: a sum of another kind stands there in words."""
-    return isinstance(side, (Sum, Parallel)) and found.dimension != asked.item.reference.dimension
+    """``with R1 + R2: 7.5 ms``, ``after 2 tau: 3 A``: what is no quotient upside down, but of another kind, stands there in words."""
+    return not isinstance(side, Quotient) and found.dimension != asked.item.reference.dimension
 
 
 def _range(asked: _Asked) -> str:
@@ -187,130 +187,8 @@ def _range(asked: _Asked) -> str:
 
 
 def _pieces(asked: _Asked) -> str:
-    """``0 < t < 1 s: P; 0 < t < 1 s: Q``"""
+    """``0 < t < 1 s: P; 0 < t < 1 s: Q``."""
     return "Two pieces are given for the same time." if asked.taken.told_twice else ""
-
-
-_WITNESSES)), "")
-    return replace(verdict, taken=replace(taken, contested=True, notes=(*taken.notes, said))) if said else verdict
-
-
-def _label(asked: _Asked) -> str:
-    """``v(0-) = 6 V`` where the final value is asked; not ``i_R1 = 4 mA = i_C``."""
-    reading = asked.taken.reading
-    names = [side if isinstance(side, str) else side.name for side in reading.sides if isinstance(side, (str, Name))]
-    if any(naming(name, asked.question) == NAMES_ASKED for name in names):
-        return ""
-    return next(filter(None, (_of_another(asked, name) for name in (*names[:1], reading.letter) if name)), "")
-
-
-def _of_another(asked: _Asked, label: str) -> str:
-    """What is said of a label that names another quantity of the circuit, of another value; its sign is the student's direction."""
-    question = asked.question
-    if question.called and (function := _FUNCTION.fullmatch(label)):
-        of = function["of"]
-        of_it = not of or naming(of, question) == NAMES_ASKED
-        return f"'{label}' is another function than the one asked." if of_it else ""
-    if not (question.called or asked.taken.reading.letter):
-        return ""
-    values, tolerance = [*values_named(asked.key, asked.item, label)], asked.item.marking.tolerance
-    if not values or any(_alike(asked, value, tolerance) for value in values):
-        return ""
-    return f"'{label}' is another quantity than the one asked, and has another value."
-
-
-_FUNCTION = regex(rf"d\s?\w+\s?/\s?dt\b.*|\w+\([0-9.]+\s?t\)|(?:{'|'.join(FUNCTIONS)})\((?P<of>.*)\)")
-"""``dv/dt``, ``v(2t)``, ``sqrt(tau)``"""
-
-
-def _sides(asked: _Asked) -> str:
-    """``1/tau = 4 ms``, ``R1 + R2 = 20 ohm``: another side of an equal sign that comes to something else."""
-    formulas = (side for side in asked.taken.reading.sides if not isinstance(side, (str, Name, Time)))
-    return next(filter(None, (_worked_out(asked, side) for side in formulas)), "")
-
-
-def _worked_out(asked: _Asked, side: Node) -> str:
-    """What is said of a formula that does not come to the answer, the quantity asked being that."""
-    nodes, own = walk(side), asked.own
-    names = {node.name for node in nodes if isinstance(node, Name)}
-    elements = {*asked.item.values} - {*dict(asked.item.carries)}
-    itself = {name for name in names - elements if naming(name, asked.question) == NAMES_ASKED}
-    values = {name: value for name in names - itself if (value := _value(asked, name)) is not None}
-    in_t = any(isinstance(node, Time) for node in nodes)
-    of_itself = bool(itself) or (in_t and "t" in asked.question.called)
-    if not isinstance(own, Waveform) or not (of_itself or (names and not in_t)) or _is_ambiguous(nodes):
-        return ""
-    try:
-        found = evaluate(side, {**values, **dict.fromkeys(itself, own)}, asked.item.reference.start or ZERO)
-        value = found.waveform.at(number_of(own)) if in_t and not itself else found.waveform
-    except (ValueError, TypeError, ZeroDivisionError):
-        return _DIFFERS.format(tree_text(side)) if of_itself else ""
-    if not of_itself and (not found.consistent or value.is_symbolic or _is_of_another_kind(side, found, asked)):
-        return ""
-    return "" if _alike(asked, value, NEAR) else _DIFFERS.format(tree_text(side))
-
-
-_DIFFERS = "'{}', which stands beside an equal sign, is not what it is said to be equal to."
-
-
-def _value(asked: _Asked, name: str) -> Waveform | None:
-    """The value of a name that stands for one thing only: an element, a symbol, the signal asked at another instant."""
-    item = asked.item
-    value = item.values.get(name)
-    if value is not None and name not in dict(item.carries):
-        one_of_several = any(other[:1] == name != other and value == item.values[other] for other in item.values)
-        return None if one_of_several else value  # R for R1 may be any resistance
-    stem, *instant = normalized_name(name).split("(")
-    if stem not in (asked.question.called if instant else GREEK_NAMES):
-        return None
-    found = [*values_named(asked.key, item, name)]
-    return found[0] if len(found) == 1 and isinstance(found[0], Waveform) else None
-
-
-def _is_ambiguous(nodes: list[Node]) -> bool:
-    """Whether a formula can be meant in two ways: ``1/√LC``, ``R/3R I0``, ``R1 || R2 + R3``, ``iR1 - iR2``, ``v(0.02)``, ``3 C``."""
-    products = [node for node in nodes if isinstance(node, Product)]
-    fractions = any(isinstance(node.left, (Quotient, Call)) for node in products)
-    return fractions or any(map(_is_spelled, products)) or any(isinstance(node, Parallel) for node in nodes[1:])
-
-
-_VALUE = (Number, UnitSymbol, Product, WithUnit)
-
-
-def _is_spelled(product: Product) -> bool:
-    """Whether letters of one name were multiplied, or a name and what stands behind it; or a number and its unit."""
-    before, behind = product.left.right if isinstance(product.left, Product) else product.left, product.right
-    if isinstance(before, Name) and isinstance(behind, Name):
-        return before.dimension is None or behind.dimension is None
-    if isinstance(before, (Name, Time)):
-        return isinstance(behind, (Name, Time)) or all(isinstance(node, _VALUE) for node in walk(behind))
-    return isinstance(behind, Name) and behind.name in UNIT_LETTERS
-
-
-def _is_of_another_kind(side: Node, found: Quantity, asked: _Asked) -> bool:
-    """``with R1 + R2: 7.5 ms``: a sum of another kind stands there in words."""
-    return isinstance(side, (Sum, Parallel)) and found.dimension != asked.item.reference.dimension
-
-
-def _range(asked: _Asked) -> str:
-    """``… V for t < 0``: a range of t that is not the one asked."""
-    reference, reading = asked.item.reference, asked.taken.reading
-    if reference.kind != EXPRESSION:
-        return ""
-    start = reference.start or ZERO
-    late = LONG if reference.end is None else reference.end - (reference.end - start) / 32
-    try:
-        silent = [evaluate(reading.tree, asked.item.values, instant).silent for instant in (start, late)]
-    except (ValueError, ZeroDivisionError):
-        return ""
-    if not any(silent) or (reading.origin and start):
-        return ""
-    return "The range of t beside it is not the one asked."
-
-
-def _pieces(asked: _Asked) -> str:
-    """``0 < t < 1 s: P; 0 < t < 1 s: Q``, and a value for a time of its own beside the pieces."""
-    return asked.taken.against
 
 
 _WITNESSES = (_label, _sides, _range, _pieces)
@@ -326,6 +204,6 @@ def _alike(asked: _Asked, value: Answer, tolerance: float) -> bool:
         return True
     if asked.item.reference.kind == EQUATION:
         return judge_equation(own, value, tolerance).size is Size.RIGHT
-    if value.is_symbolic or own.is_symbolic:
+    if any(one.is_symbolic or has_impulse(one) for one in (value, own)):
         return value in (own, -own)
     return any(compare(one, value, tolerance, asked.item.reference.start).equal for one in (own, -own))

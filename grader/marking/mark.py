@@ -318,7 +318,7 @@ def _with_sign_reversed(context: ProblemContext, item: ItemKey) -> ProblemContex
 def _opening(item: ItemKey, taken: Interpretation, credit: Credit) -> str:
     """The first sentence about an answer; "" where its reasons say it."""
     if credit.verdict == CORRECT:
-        return "This is right."
+        return "What was read is right." if taken.contested else "This is right."
     if credit.verdict != INCORRECT:
         return ""
     kind = another_kind(item, taken.answer, taken.dimension)

@@ -1,0 +1,174 @@
+"""A right value of which its own line says that it is something else waits for a person; what a student may call it does not."""
+
+import pytest
+
+from grader.marking.key import build_key
+from grader.marking.mark import mark_upload
+from grader.rubric.files import read_rubric
+from grader.uploads.upload import Upload, Written
+
+RUBRIC = """
+title = "Weaving shed; circuits and values invented"
+
+[[problem]]
+id = "kiln"
+text = "S1 has been at p for a long time and goes to q at t = 0."
+ground = "g"
+element = [
+    {name = "V1", kind = "voltage source", between = ["p", "g"], value = "3 V"},
+    {name = "V2", kind = "voltage source", between = ["y", "g"], value = "20 V"},
+    {name = "R1", kind = "resistor", between = ["y", "q"], value = "3 kohm"},
+    {name = "R2", kind = "resistor", between = ["q", "g"], value = "6 kohm"},
+    {name = "S1", kind = "changeover switch", common = "s", from = "p", to = "q", at = "0 s"},
+    {name = "R3", kind = "resistor", between = ["s", "n"], value = "2 kohm"},
+    {name = "C1", kind = "capacitor", between = ["n", "g"], value = "5 uF"},
+]
+item = [
+    {id = "start", find = "initial value", voltage = "C1", points = 1},
+    {id = "end", find = "final value", voltage = "C1", points = 1},
+    {id = "ic", find = "initial value", current = "C1", points = 1},
+    {id = "seen", find = "resistance seen", points = 1},
+    {id = "tau", find = "time constant", points = 1},
+    {id = "v", find = "expression", voltage = "C1", points = 1},
+    {id = "half", find = "half life", points = 1},
+    {id = "at", find = "value at", voltage = "C1", at = "20 ms", points = 1},
+    {id = "reach", find = "time to reach", voltage = "C1", level = "10 V", points = 1},
+]
+
+[[problem]]
+id = "loom"
+text = "At rest. At t = 0 S1 closes, at t = 30 ms it opens."
+ground = "g"
+element = [
+    {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "24 V"},
+    {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s", opens = "30 ms"},
+    {name = "R1", kind = "resistor", between = ["b", "c"], value = "8 ohm"},
+    {name = "R2", kind = "resistor", between = ["b", "g"], value = "16 ohm"},
+    {name = "L1", kind = "inductor", between = ["c", "g"], value = "80 mH"},
+]
+item = [
+    {id = "end", find = "final value", current = "L1", after = "0 s", points = 1},
+    {id = "later", find = "expression", current = "L1", after = "30 ms", points = 1},
+    {id = "kick", find = "initial value", voltage = "L1", after = "30 ms", points = 1},
+    {id = "i", find = "response", current = "L1", points = 1},
+]
+
+[[problem]]
+id = "bell"
+text = "At rest. At t = 0 S1 closes."
+ground = "g"
+element = [
+    {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "10 V"},
+    {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+    {name = "R1", kind = "resistor", between = ["b", "c"], value = "60 ohm"},
+    {name = "L1", kind = "inductor", between = ["c", "d"], value = "0.5 H"},
+    {name = "C1", kind = "capacitor", between = ["d", "g"], value = "200 uF"},
+]
+item = [
+    {id = "w0", find = "undamped natural frequency", points = 1},
+    {id = "zeta", find = "damping ratio", points = 1},
+    {id = "ode", find = "differential equation", voltage = "C1", points = 1},
+]
+"""
+RISE, FALL = "3(1-e^(-100t)) A", "2.851e^(-300(t-0.03)) A"
+CHARGED = "13.333 - 10.333e^(-50t) V"
+
+
+@pytest.fixture(scope="module")
+def key():
+    return build_key(read_rubric(RUBRIC.encode(), "shed.toml"))
+
+
+def _mark(key, place, text):
+    problem, item = place.split(".")
+    upload = Upload(file="u.txt", digest="", student="S1", answers=(Written(problem=problem, item=item, text=text),))
+    return next(one for one in mark_upload(key, upload).marks if (one.problem, one.item) == (problem, item))
+
+
+LABEL, SIDE = "is another quantity than the one asked", "is not what it is said to be equal to"
+FUNCTION, RANGE = "is another function than the one asked", "The range of t beside it is not the one asked"
+TWICE = "Two pieces are given for the same time"
+
+
+@pytest.mark.parametrize(
+    ("place", "text", "said"),
+    [
+        ("kiln.end", "v(0-) = 13.33 V", LABEL),
+        ("kiln.end", "v(20 ms) = 13.33 V", LABEL),
+        ("kiln.end", "u_R3 = 13.33 V", LABEL),
+        ("kiln.end", "R3: 13.33 V", LABEL),
+        ("kiln.end", "V2 = 13.33 V", LABEL),
+        ("kiln.start", "v(∞) = 3 V", LABEL),
+        ("kiln.ic", "i_R2(0+) = 2.583 mA", LABEL),
+        ("kiln.at", "v(40 ms) = 9.532 V", LABEL),
+        ("kiln.half", "τ = 13.86 ms", LABEL),
+        ("kiln.seen", "R2 = 4 kohm", LABEL),
+        ("kiln.v", f"i_C(t) = {CHARGED}", LABEL),
+        ("kiln.v", f"v_R2(t) = {CHARGED}", LABEL),
+        ("loom.kick", "v_L(30ms-) = -68.4 V", LABEL),
+        ("bell.w0", "alpha = 100 rad/s", LABEL),
+        ("bell.w0", "wd = 100 rad/s", LABEL),
+        ("bell.zeta", "Q = 0.6", LABEL),
+        ("bell.ode", "i'' + 120i' + 10000i = 100000", LABEL),
+        ("kiln.v", f"dv/dt = {CHARGED}", FUNCTION),
+        ("kiln.v", f"v(2t) = {CHARGED}", FUNCTION),
+        ("kiln.tau", "sqrt(tau) = 20 ms", FUNCTION),
+        ("kiln.tau", "1/tau = 20 ms", SIDE),
+        ("kiln.tau", "R1*C1 = 20 ms", SIDE),
+        ("kiln.end", "v(∞) + 3 V = 13.33 V", SIDE),
+        ("kiln.end", "v(∞) = V2*R1/(R1+R2) = 13.33 V", SIDE),
+        ("kiln.seen", "R1||R2 = 4 kohm", SIDE),
+        ("kiln.reach", "1/t = 22.63 ms", SIDE),
+        ("loom.end", "Vs/(R1+R2) = 3 A", SIDE),
+        ("bell.w0", "1/(L1 C1) = 100 rad/s", SIDE),
+        ("bell.zeta", "1-zeta = 0.6", SIDE),
+        ("kiln.v", f"{CHARGED} for t < 0", RANGE),
+        ("kiln.v", f"{CHARGED} for t > 20 ms", RANGE),
+        ("kiln.v", f"{CHARGED} for 0 < t < 1 ms", RANGE),
+        ("loom.i", f"0<t<30ms: {RISE}; t>0: {FALL}", TWICE),
+    ],
+)
+def test_a_person_looks_and_is_told_why(key, place, text, said):
+    mark = _mark(key, place, text)
+    assert (mark.awarded, mark.review) == (1, True)
+    assert any(said in reason for reason in mark.reasons)
+    assert "This is right." not in mark.reasons
+
+
+@pytest.mark.parametrize(
+    ("place", "text"),
+    [
+        ("kiln.start", "u_C(0-) = 3 V"),  # what cannot jump
+        ("kiln.start", "v(0+) = v(0-) = 3 V"),
+        ("kiln.end", "V_th = 13.33 V"),
+        ("kiln.end", "v_R2 = 13.33 V"),  # where no current flows it is the same
+        ("kiln.end", "V2*R2/(R1+R2) = 13.33 V"),
+        ("kiln.ic", "i_R3(0+) = 2.583 mA"),
+        ("kiln.ic", "(V_th - v(0))/Rth = 2.583 mA"),
+        ("kiln.seen", "R3 + R1||R2 = 4 kohm"),
+        ("kiln.seen", "R = 4 kohm"),
+        ("kiln.tau", "t = 20 ms"),
+        ("kiln.tau", "RC = 20 ms"),
+        ("kiln.tau", "tau1 = 20 ms"),
+        ("kiln.half", "τ ln 2 = 13.86 ms"),
+        ("kiln.half", "t_1/2 = 13.86 ms"),
+        ("kiln.at", "v(0.02) = 9.532 V"),
+        ("kiln.at", "v(τ) = 9.532 V"),
+        ("kiln.reach", "t(10 V) = 22.63 ms"),
+        ("kiln.reach", "v(22.63 ms) = 10 V"),
+        ("kiln.v", f"u_C(t) = {CHARGED} for t > 0"),
+        ("kiln.v", f"v = v(∞)+(v(0)-v(∞))e^(-t/tau) = {CHARGED}"),
+        ("loom.end", "V/R = 3 A"),
+        ("loom.kick", "v_L(0+) = -68.4 V"),  # from the second switching
+        ("loom.kick", "-i(R1+R2) = -68.4 V"),
+        ("loom.later", f"{FALL} for t > 30 ms"),
+        ("loom.later", f"i_R2(t) = {FALL}"),  # counted the other way
+        ("loom.i", f"0<t<30ms: {RISE}; t>30ms: {FALL}"),
+        ("bell.w0", "1/√LC = 100 rad/s"),
+        ("bell.zeta", "α/ω0 = 0.6"),
+        ("bell.ode", "x'' + 120x' + 10000x = 100000"),
+    ],
+)
+def test_nobody_looks_at_other_names_of_what_is_asked(key, place, text):
+    mark = _mark(key, place, text)
+    assert (mark.awarded, mark.review) == (1, False)
