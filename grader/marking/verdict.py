@@ -211,13 +211,14 @@ def _of_interval(part: Part, verdict: Verdict) -> str:
 
 def _method(item: ItemKey, verdict: Verdict, own: Answer) -> Verdict:
     """What an answer earns that rests on earlier ones never given: the method, or the parts that hold without them."""
-    if verdict.judgement.size is not Size.RIGHT and not verdict.follows:
+    right = verdict.judgement.size is Size.RIGHT or verdict.follows
+    if not right and not verdict.credit.share:
         return verdict
     alone = judge_answer(item, replace(verdict.taken, answer=own), item.reference.answer, item.marking.tolerance)
     credit = Credit(share=item.marking.general_form, verdict=PARTLY if item.marking.general_form else INCORRECT)
     if alone.comparison is not None:
         split = expression_credit(alone, item.parts, item.points, item.marking)
-        credit = split if split.share > credit.share else credit
+        credit = split if split.share > credit.share or not right else credit  # a wrong formula has no method to be paid
     if credit.share >= verdict.credit.share:
         return verdict
     judgement = verdict.judgement._replace(

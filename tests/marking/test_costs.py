@@ -30,6 +30,8 @@ from tests.marking.valve import mark
         ("unit_costs = 0.1\nsign_costs = 0.2", "final", "-2", 0.72),
         ("general_form = 0.4", "i", "i(inf) + (i(0) - i(inf)) e^(-t/tau)", 1.6),
         ("general_form = 0", "i", "i(inf) + (i(0) - i(inf)) e^(-t/tau)", 1),  # its form alone
+        ("general_form = 0.4", "i", "i(inf) - i(0) e^(-t/tau)", 1),  # a wrong one shows no method: the same
+        ("general_form = 0.4", "i", "i(inf) + t e^(-t/tau)", 0),
         ("significant_figures = 3\nsignificant_figures_rule = 'required'\nunit_costs = 0.1", "final", "2.0 A", 0.9),
     ],
 )
