@@ -13,9 +13,10 @@ from grader.marking.interpretation import Interpretation
 from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import Size
 from grader.marking.key import Key
-from grader.marking.labels import values_named
+from grader.marking.labels import value_of, values_named
 from grader.marking.roots import judge_equation
 from grader.quantities import Answer
+from grader.quantities.finding import Find
 from grader.quantities.records import EQUATION, EXPRESSION, RESPONSE, VALUE, read_as
 from grader.reading.line.chain import FAR
 from grader.reading.line.fit import NAMES_ASKED, naming
@@ -191,7 +192,19 @@ def _pieces(asked: _Asked) -> str:
     return "Two pieces are given for the same time." if asked.taken.told_twice else ""
 
 
-_WITNESSES = (_label, _sides, _range, _pieces)
+def _instants(asked: _Asked) -> str:
+    """``6 V before switching`` where the final value is asked, and is another."""
+    told = asked.taken.reading.instants
+    values = [value_of(asked.key, asked.item, _FINDS[instant]) for instant in told if instant in _FINDS]
+    if not values or any(value is None or _alike(asked, value, asked.item.marking.tolerance) for value in values):
+        return ""
+    return "The words beside it speak of another instant than the one asked."
+
+
+_FINDS = {"before": Find.JUST_BEFORE, "at first": Find.INITIAL, "at last": Find.FINAL}
+
+
+_WITNESSES = (_label, _sides, _range, _pieces, _instants)
 
 
 def _alike(asked: _Asked, value: Answer, tolerance: float) -> bool:

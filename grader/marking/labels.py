@@ -66,6 +66,14 @@ def values_named(key: Key, item: ItemKey, label: str) -> Iterator[Answer]:
             yield labels.question.answer_to(one)
 
 
+def value_of(key: Key, item: ItemKey, find: str) -> Answer | None:
+    """The signal asked at another instant, a find; None where it has no value."""
+    labels = _labels(key, item)
+    with suppress(NotDefined, CircuitError):
+        return labels and labels.question.answer_to(replace(labels.question.item, find=find))
+    return None
+
+
 def _labels(key: Key, item: ItemKey) -> _Labels | None:
     """Those of an item, worked out when the first label is met that is not its own."""
     place = "labels", item.problem, item.id

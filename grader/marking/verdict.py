@@ -218,7 +218,9 @@ def _method(item: ItemKey, verdict: Verdict, own: Answer) -> Verdict:
     credit = Credit(share=item.marking.general_form, verdict=PARTLY if item.marking.general_form else INCORRECT)
     if alone.comparison is not None:
         split = expression_credit(alone, item.parts, item.points, item.marking)
-        credit = split if split.share > credit.share or not right else credit  # a wrong formula has no method to be paid
+        credit = (
+            split if split.share > credit.share or not right else credit
+        )  # a wrong formula has no method to be paid
     if credit.share >= verdict.credit.share:
         return verdict
     judgement = verdict.judgement._replace(

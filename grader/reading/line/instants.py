@@ -97,6 +97,19 @@ def _of_others(text: str, question: Question, asked: str) -> Iterator[tuple[Kind
         yield from ((Kind.DENIED if told else Kind.ANOTHER_TIME, *other) for other in others)
 
 
+def instants_told(text: str, question: Question) -> frozenset[str]:
+    """The instants of which a line speaks wherever it has a value, if none of them is the one asked."""
+    asked = instant_asked(question)
+    said = [_said(text[slice(*place)]) for place in clauses(text, _BORDER) if _VALUE.search(text[slice(*place)])]
+    others = asked and said and all(one and one <= _OTHER[asked] for one in said)
+    return frozenset().union(*said) if others else frozenset()
+
+
+def _said(clause: str) -> set[str]:
+    """The instants that words name."""
+    return {opened(*INSTANTS)[spelled(one[0])] for one in phrase_of(*INSTANTS).finditer(clause)}
+
+
 def _words_apart(text: str, asked: str) -> list[re.Pattern[str]]:
     """Words of cases that a line tells apart, which mark the one not meant: ``without R2``, ``was``."""
     pairs = ((_WITHOUT, _WITH), *(((_WAS, _IS), (_WAS, phrase_of("after", "now"))) if asked != "before" else ()))
@@ -107,7 +120,7 @@ def _is_of_another(clause: str, asked: str, question: Question, apart: Sequence[
     """Whether all instants that a clause names are others than the one asked, or its words tell of another case."""
     if any(one.search(clause) for one in (*apart, _SUPPOSED)):
         return True
-    said = {opened(*INSTANTS)[spelled(one[0])] for one in phrase_of(*INSTANTS).finditer(clause)}
+    said = _said(clause)
     said -= {"at last"} if "t" in question.called else set()  # a bit later: 5.5 ms
     return bool(said) and said <= _OTHER[asked]
 
