@@ -31,6 +31,7 @@ from grader.reading.tree import (
     Parallel,
     Product,
     Quotient,
+    Sum,
     Time,
     UnitSymbol,
     WithUnit,
@@ -167,8 +168,9 @@ def _is_spelled(product: Product) -> bool:
 
 
 def _is_of_another_kind(side: Node, found: Quantity, asked: _Asked) -> bool:
-    """``with R1 + R2: 7.5 ms``, ``after 2 tau: 3 A``: what is no quotient upside down, but of another kind, stands there in words."""
-    return not isinstance(side, Quotient) and found.dimension != asked.item.reference.dimension
+    """``with R1 + R2: 7.5 ms``, ``after 2 tau: 3 A``: what is of another kind, and no formula turned upside down, stands there in words."""
+    words = isinstance(side, (Sum, Parallel)) or any(isinstance(node, Number) for node in walk(side))
+    return not isinstance(side, Quotient) and words and found.dimension != asked.item.reference.dimension
 
 
 def _range(asked: _Asked) -> str:

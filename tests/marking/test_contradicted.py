@@ -87,7 +87,7 @@ def _mark(key, place, text):
 
 LABEL, SIDE = "is another quantity than the one asked", "is not what it is said to be equal to"
 FUNCTION, RANGE = "is another function than the one asked", "The range of t beside it is not the one asked"
-TWICE = "Two pieces are given for the same time"
+TWICE, INSTANT = "Two pieces are given for the same time", "The words beside it speak of another instant"
 
 
 @pytest.mark.parametrize(
@@ -126,6 +126,9 @@ TWICE = "Two pieces are given for the same time"
         ("kiln.v", f"{CHARGED} for t > 20 ms", RANGE),
         ("kiln.v", f"{CHARGED} for 0 < t < 1 ms", RANGE),
         ("loom.i", f"0<t<30ms: {RISE}; t>0: {FALL}", TWICE),
+        ("kiln.end", "initially 13.33 V", INSTANT),
+        ("kiln.end", "13.33 V before t = 0", INSTANT),
+        ("loom.end", "before switching 3 A", INSTANT),
     ],
 )
 def test_a_person_looks_and_is_told_why(key, place, text, said):
@@ -140,6 +143,9 @@ def test_a_person_looks_and_is_told_why(key, place, text, said):
     [
         ("kiln.start", "u_C(0-) = 3 V"),  # what cannot jump
         ("kiln.start", "v(0+) = v(0-) = 3 V"),
+        ("kiln.start", "same as before, 3 V"),
+        ("kiln.end", "starts at 3 V, ends at 13.33 V"),
+        ("kiln.ic", "before 0, after 2.583 mA"),
         ("kiln.end", "V_th = 13.33 V"),
         ("kiln.end", "v_R2 = 13.33 V"),  # where no current flows it is the same
         ("kiln.end", "V2*R2/(R1+R2) = 13.33 V"),
