@@ -146,6 +146,7 @@ def test_a_person_looks_and_is_told_why(key, place, text, said):
         ("kiln.start", "same as before, 3 V"),
         ("kiln.end", "starts at 3 V, ends at 13.33 V"),
         ("kiln.ic", "before 0, after 2.583 mA"),
+        ("kiln.ic", "the 2.583 mA that R2 took before now flow into C1"),
         ("kiln.end", "V_th = 13.33 V"),
         ("kiln.end", "v_R2 = 13.33 V"),  # where no current flows it is the same
         ("kiln.end", "V2*R2/(R1+R2) = 13.33 V"),

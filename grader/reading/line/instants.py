@@ -99,7 +99,7 @@ def _of_others(text: str, question: Question, asked: str) -> Iterator[tuple[Kind
 
 def instants_told(text: str, question: Question) -> frozenset[str]:
     """The instants of which a line speaks wherever it has a value, if none of them is the one asked."""
-    asked = instant_asked(question)
+    asked = not phrase_of("now").search(text) and instant_asked(question)
     said = [_said(text[slice(*place)]) for place in clauses(text, _BORDER) if _VALUE.search(text[slice(*place)])]
     others = asked and said and all(one and one <= _OTHER[asked] for one in said)
     return frozenset().union(*said) if others else frozenset()
