@@ -88,7 +88,7 @@ class _Found(NamedTuple):
 
 
 class Told(NamedTuple):
-    """A response told by pieces: in signs, the values left aside, whether one has a range of its own that nobody asked for, two pieces the same."""
+    """A response told by pieces: in signs, the values left aside, whether where they hold is in doubt, and whether two are told for the same time."""
 
     text: str
     aside: Sequence[str]
