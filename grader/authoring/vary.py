@@ -88,7 +88,7 @@ def proposals(
     seed : int
         Chooses the draws.
     tell : callable
-        Called with the number of sound sets of values each time one was looked at.
+        Called with the number of sound sets of values each time one more was found.
 
     Raises
     ------
@@ -116,7 +116,7 @@ def proposals(
                 search.failed[after] += 1
             else:
                 pool.append(_Sound(cost, values, after.alike))
-            tell(len(pool))
+                tell(len(pool))
     if not pool:
         raise UsageError(_none_sound(problem, search))
     met = _met(before, pool)

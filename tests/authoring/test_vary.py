@@ -349,6 +349,7 @@ def test_from_the_call_to_the_file(tmp_path, capsys):
     assert status == 0
     assert "Looking for values for problem 'lamp'" in told
     assert "Sound sets of values so far: 1." in told
+    assert len(set(told.splitlines())) == len(told.splitlines())
     assert "were left out: end." in said
     assert "Not clean" not in said
     assert "look whether they are still true: word." in said

@@ -94,3 +94,14 @@ def test_no_drawing_beside_the_marks_is_cut_off(pages, phone):
             "return [...document.querySelectorAll('.beside .figure')].filter(f => f.scrollWidth > f.clientWidth).length"
         )
         assert cut == 0, page.name
+
+
+def test_on_a_phone_every_verdict_stands_above_its_answer(pages, phone):
+    browser = phone(390, 800)
+    for page in pages:
+        browser.get(page.as_uri())
+        below = browser.execute_script(
+            "return [...document.querySelectorAll('.mark:has(.wrote)')].filter(m => m.querySelector('.wrote')"
+            ".getBoundingClientRect().top < m.querySelector('.verdict').getBoundingClientRect().top).length"
+        )
+        assert below == 0, page.name
