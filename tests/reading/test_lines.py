@@ -83,7 +83,7 @@ def test_parts(text, kinds):
         ("40/2 = 20; share 0.5 so .02 kV", 20), ("share of 30 = 10; answer 20 V", 20), ("8 V, no thats for R2, 20 V with all", 20),
         ("it drops from 40 V to 20 V", 20), ("8 V, no, so 20 V", 20), ("20 V so after 5 s it is settled", 20),
         ("8 V no wait forgot the 2, 20 V", 20), ("8 V, not sure", 8), ("was 8 V, after S2 opens 20 V", 20), ("20 V // R1/(R1+R2)", 20),
-        ("20 V > 8 positive", 20), ("four hundredths of a volt", 0.04), ("a thousandth of a volt", 0.001), ("twenty kilo volts", 20000), ("20 V with R2, 8 V without it", 20), ("8 V without R2 and 20 V with it", 20),
+        ("20 V > 8 positive", 20), ("four hundredths of a volt", 0.04), (r"\cancel{8 V} 20 V", 20), (r"\phantom{8 V} 20 V", 20), ("a thousandth of a volt", 0.001), ("twenty kilo volts", 20000), ("20 V with R2, 8 V without it", 20), ("8 V without R2 and 20 V with it", 20),
     ],
 )  # fmt: skip
 def test_the_part_that_counts(text, volts):
@@ -386,6 +386,14 @@ def test_a_word_for_times_or_over_may_hold_for_all_beside_it(text, shown):
         if "time-unit-not-stated" not in one.slips
     ]
     assert [one.text for one in found] == shown
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["v != 6 V", r"v \neq 6 V", "kein 6 V", "pas 6 V", "не 6 V", "不是 6 V", "everything but 6 V", r"\sout{6 V}"],
+)
+def test_what_is_denied_is_no_answer(said):
+    assert isinstance(read(said, dimension=dim.VOLTAGE), Refusal)
 
 
 @pytest.mark.parametrize("said", ['=HYPERLINK("http://x.invalid/","6 A")', '=IMPORTXML("http://x.invalid","//a") 6 A'])

@@ -43,9 +43,13 @@ _FRACTIONS = "½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 _FORMS_OF_LETTERS = regex("[\u2100-\u214f\u3371-\u33df\uff01-\uff5e\U0001d400-\U0001d7ff]")
 """Full-width and mathematical letters and digits, letter-like signs, units squared to one character (Unicode blocks)."""
 
+_BRACED = r"\b\*?\s*\{(?P<name>(?:[^{}]|\{[^{}]*\}|\{[^{}]*\{[^{}]*\}[^{}]*\})*)\}"
 _PIECE = regex(
-    rf"\\(?:{'|'.join(_TABLES['styles'])})\b\*?\s*\{{(?P<styled>(?:[^{{}}]|\{{[^{{}}]*\}}|\{{[^{{}}]*\{{[^{{}}]*\}}[^{{}}]*\}})*)\}}"
-    r"|(?P<environment>\\(?:begin|end)\s*\{[^{}]*\})"
+    "|".join(
+        rf"\\(?:{'|'.join(_TABLES[kind])})" + _BRACED.replace("name", name)
+        for kind, name in (("styles", "styled"), ("strikes", "struck"), ("hides", "hidden"))
+    )
+    + r"|(?P<environment>\\(?:begin|end)\s*\{[^{}]*\})"
     r"|\\(?P<command>[A-Za-z]+)\s?"
     r"|\\(?P<escaped>.)"
     r"|(?P<circ>\^\s*\{?\s*\\circ\b\s*\}?)"
@@ -166,6 +170,8 @@ _REPLACEMENTS: dict[str, Callable[[str], str]] = {
     "entity": _entity,
     "column": lambda _: ",",
     "styled": _styled,
+    "struck": lambda found: f" ≈≈{normalize(found).text.replace('≈', ' ')}≈≈ ",
+    "hidden": lambda _: " ",
     "escaped": lambda found: {"\\": ";", "%": "%", "{": "(", "}": ")"}.get(found, " "),
 }
 

@@ -52,7 +52,7 @@ NEEDS_PHRASES = regex(
 
 
 ODD_SIGNS = regex(
-    r"(?=[|@(oK,;%h.t1aI∫!'是于为はnp])(?:[∫是于为は]|'(?:ll|[rv]e)\b|!\s|I(?:'d)?\s|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|[,;]\s+(?:and\s+)?(?:\+|plus|minus)|%(?:e|pi)\b|half[\s-]?li|\bat\s|\b(?:not?|nicht|pas|não|non)\s|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
+    r"(?=[|@(oK,;%h.t1aI∫!'是于为はnp=])(?:[∫是于为は]|'(?:ll|[rv]e)\b|!=|=[/!]=|!\s|I(?:'d)?\s|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|[,;]\s+(?:and\s+)?(?:\+|plus|minus)|%(?:e|pi)\b|half[\s-]?li|\bat\s|\b(?:not?|nicht|pas|não|non)\s|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
 )
 """The same for what is rare: ``(+/-)``, ``|0+``, ``@(t)``, ``of it``, ``KVL:``, ``1)``."""
 
