@@ -31,13 +31,9 @@ def by_factor(text: str, options: tuple[str, ...]) -> str | None:
         If it tells of another factor than theirs, or of several.
     """
     own, theirs = _factors(options), _kinds_of(options)
-    cut = parts(_stream(text)) if own else []
-    start = max((place for place, (opens, _) in enumerate(cut) if opens == "correction"), default=0)
-    claimed = [(opens, part) for opens, part in cut[start:] if opens not in {"reason", "aside"} and _told(part)]
-    if not claimed or any(one.kind == "unchanged" for _, part in claimed for one in part):
+    told = _claimed(text) if own else []
+    if not told:
         return None
-    concluded = [part for opens, part in claimed if opens == "conclusion"]
-    told = concluded[-1] if concluded else [one for _, part in claimed for one in part]
     kinds = {one.kind for one in told}
     found = {*_told(told)}
     if kinds.isdisjoint({*_COMPARATIVE, *_SIZES}) and theirs & {"fast", "short", "small"}:
@@ -47,6 +43,17 @@ def by_factor(text: str, options: tuple[str, ...]) -> str | None:
     if not fitting:
         raise CannotRead("choice-unknown", None, listed(options))
     return fitting[0]
+
+
+def _claimed(text: str) -> list[Token]:
+    """What an answer claims of a factor: behind its last correction what it comes to, else all; nothing where something stays."""
+    cut = parts(_stream(text))
+    start = max((place for place, (opens, _) in enumerate(cut) if opens == "correction"), default=0)
+    claimed = [(opens, part) for opens, part in cut[start:] if opens not in {"reason", "aside"} and _told(part)]
+    if any(one.kind == "unchanged" for _, part in claimed for one in part):
+        return []
+    concluded = [part for opens, part in claimed if opens == "conclusion"]
+    return concluded[-1] if concluded else [one for _, part in claimed for one in part]
 
 
 def is_factor(text: str, options: tuple[str, ...]) -> bool:
@@ -105,27 +112,33 @@ def _factor_at(clause: list[Token], place: int) -> tuple[Fraction | None, int]:
     """The factor that stands at a place, and where it ends."""
     one, before = clause[place], clause[place - 1].kind if place else ""
     following = [*clause[place + 1 : place + 3], Token(""), Token("")]
-    number, second = _number(one), _number(following[0])
-    if one.text == "a" and following[0].text in _PARTS:
-        number = Fraction(1)
+    number = Fraction(1) if one.text == "a" and following[0].text in _PARTS else _number(one)
     if one.kind in SCALED:
         return SCALED[one.kind], place + 1
     if one.text[0] == "x" and one.text[1:].isdigit():
         return Fraction(one.text[1:]), place + 1
     if number is None:
-        over = (one.text == "/" or one.kind == "divided") and second and not following[1].text[:1].isalnum()
-        return (1 / second, place + 2) if over and second else (None, place)
-    if following[0].kind == "and" and following[1].kind in SCALED:
-        return number + SCALED[following[1].kind], place + 3
-    if following[0].text == "/" and (below := _number(following[1])):
-        return number / below, place + 3
-    if following[0].text in _PARTS:
-        return number / _PARTS[following[0].text], place + 2
-    if following[0].kind == "percent":
-        return number / 100, place + 2
+        below = _number(following[0]) if one.text == "/" or one.kind == "divided" else None
+        return (1 / below, place + 2) if below and not following[1].text[:1].isalnum() else (None, place)
+    part, end = _with_part(number, following)
+    if part is not None:
+        return part, place + end
     if following[0].kind in {"times", "the time constant"} or before in {"times", "factor"}:  # 0.5 tau
         return number, place + 2
     return (number, place + 1) if one.text[0] == "0" and not following[0].text else (None, place)
+
+
+def _with_part(number: Fraction, following: list[Token]) -> tuple[Fraction | None, int]:
+    """A number with the part or what it is divided by behind it, and how many words it has; none for a number alone."""
+    first, second = following[:2]
+    if first.kind == "and" and second.kind in SCALED:
+        return number + SCALED[second.kind], 3
+    below = _number(second) if first.text == "/" else None
+    if below:
+        return number / below, 3
+    if first.text in _PARTS:
+        return number / _PARTS[first.text], 2
+    return (number / 100, 2) if first.kind == "percent" else (None, 0)
 
 
 def _number(one: Token) -> Fraction | None:

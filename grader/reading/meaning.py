@@ -82,7 +82,11 @@ def meant(text: str, options: tuple[str, ...], asked: frozenset[str] = frozenset
     if not fitting:
         counted = [one for one in counted if one.about & asked] or [one for one in counted if not one.about] or counted
         fitting = _fitting(_all_of(counted), numbers, known)
-    says = _all_of(counted)
+    return _meant(_all_of(counted), fitting, options, known)
+
+
+def _meant(says: list[Said], fitting: list[int], options: tuple[str, ...], known: Options) -> Meant:
+    """The options that fit what is said, where something speaks for them, or two denials, or one of all, leave no other."""
     denied = [one for one in says if not one.holds]
     denials = max((len({other.what for other in denied if other.of == one.of}) for one in denied), default=0)
     of_all = any(
@@ -99,24 +103,28 @@ def is_turned(text: str, option: str, options: tuple[str, ...]) -> bool:
     """Whether a word of an answer turns, weakens or scales what it says, where the option that it names has not the word."""
     known = taken_apart(options)
     theirs = {one.text for one in tokens(spelled(option), "turning")}
-    cut = parts(labelled(tokens(spelled(text), "false", *FRAME, "turning", *known.kinds), options))
-    aside = () if any(known.figures) else ("aside",)
-    standing = [part for opens, part in cut if opens not in {"reason", *aside} and _says(part, known)]
-    claimed = standing[-1] if standing else [one for _, part in cut for one in part]
+    claimed = _claimed_last(text, options, known)
     if "false" in known.kinds and any(_is_judged_twice(clause, known) for clause in _clauses(claimed)):
         return True
     if not any(known.figures):
         claimed = _without_numbers(claimed, known)
     scaled = [one.kind for one in claimed if one.kind in SCALED]
+    turning = [one for one in claimed if one.kind in {"turning", "false"} and one.text not in theirs]
     return len(scaled) > len({*scaled}) or any(
-        one.kind in {"turning", "false"}
-        and one.kind not in known.kinds
-        and one.text not in theirs
+        one.kind not in known.kinds
         and not is_factor(one.text, options)
         and not _is_said_by_class(one, known)
         and (one.text != "negative" or any(known.figures))
-        for one in claimed
+        for one in turning
     )
+
+
+def _claimed_last(text: str, options: tuple[str, ...], known: Options) -> list[Token]:
+    """The last part of an answer that says anything of the options and is no reason, else all of it."""
+    cut = parts(labelled(tokens(spelled(text), "false", *FRAME, "turning", *known.kinds), options))
+    aside = () if any(known.figures) else ("aside",)
+    standing = [part for opens, part in cut if opens not in {"reason", *aside} and _says(part, known)]
+    return standing[-1] if standing else [one for _, part in cut for one in part]
 
 
 def _is_said_by_class(one: Token, known: Options) -> bool:
@@ -260,25 +268,6 @@ def _about(segment: list[Token], known: Options) -> Iterator[str]:
             and (one.text,) not in table("glue", "lead", "node")
         ):
             yield one.text
-
-
-def places_named(text: str, options: tuple[str, ...]) -> set[int]:
-    """The places that an answer names by letters and numbers, or all but some; none where it says anything else."""
-    known = taken_apart(options)
-    cut = parts(labelled(stream_of(text, known.kinds, known.names), options))
-    claimed = [one for opens, part in cut if opens not in {"reason", "aside"} for one in part]
-    kinds = [one.kind for one in claimed]
-    if (
-        "or" in kinds
-        or Token("no", "not") in claimed
-        or not all(says_nothing(one) or one.kind == "all of it" for one in claimed)
-    ):
-        return set()
-    says = [one for one in _all_of(_counted(_read_through(cut, known))) if one.kind == "place"]
-    named, denied = ({int(one.what) for one in says if one.holds is holds} for holds in (True, False))
-    if "all of it" in kinds and "place" not in kinds[: kinds.index("all of it")]:
-        return {*range(len(options))} - denied - (named if "but" in kinds else set())
-    return named
 
 
 def _fitting(says: list[Said], numbers: frozenset[str], known: Options) -> list[int]:

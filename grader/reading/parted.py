@@ -186,11 +186,10 @@ def _names(options: tuple[str, ...]) -> dict[str, frozenset[int]]:
         for name in letters | {word[-1] for word in words if _NUMBERED.fullmatch(word)}:
             found[name] = found.get(name, frozenset()) | {place}
     telling = {name: places for name, places in found.items() if len(places) < len(options)}
-    if sum(name.isdigit() for name in telling) < len(options):  # 2 is no name where L1, L2, C1, C2 are
-        telling = {name: places for name, places in telling.items() if name.isalpha()}
+    figured = sum(map(str.isdigit, telling)) == len(options)  # 2 is no name where L1, L2, C1, C2 are
     single = any(len(squeezed(option)) == 1 for option in options)
     lettered = single or sum(map(str.isalpha, telling)) > 1
-    return {name: places for name, places in telling.items() if lettered or name.isdigit()}
+    return {name: places for name, places in telling.items() if (figured if name.isdigit() else lettered)}
 
 
 def _place_of(one: Token, count: int) -> int:
@@ -212,11 +211,8 @@ def parts(stream: list[Token]) -> list[tuple[str, list[Token]]]:
     found: list[tuple[str, list[Token]]] = [("", [])]
     for place, one in enumerate(stream):
         opens, part = found[-1]
-        if (
-            one.kind not in CLASSES
-            and (one.text,) in table("taken back")
-            and all(other.text in STOPS for other in stream[place + 1 :])
-        ):
+        last = all(other.text in STOPS for other in stream[place + 1 :])
+        if last and one.kind not in CLASSES and (one.text,) in table("taken back"):
             found.append(("taken back", []))
         elif one.kind == "correction" or _takes_back(stream, place):
             found.append(("correction", []))
@@ -226,13 +222,18 @@ def parts(stream: list[Token]) -> list[tuple[str, list[Token]]]:
             found.append(("reason", []))
         elif one.text == "(" and opens != "reason":
             found.append(("aside", []))
-        elif (one.text == ")" and opens == "aside") or (
-            opens == "reason" and (one.kind == "but" or (one.text == "," and not found[0][1]))
-        ):
+        elif _closes(one, opens, first=found[0][1]):
             found.append(("", []))
         else:
             part.append(one)
     return found
+
+
+def _closes(one: Token, opens: str, *, first: list[Token]) -> bool:
+    """Whether an aside ends, or a reason: at ``but``, and at a comma where nothing stands before it."""
+    return (one.text == ")" and opens == "aside") or (
+        opens == "reason" and (one.kind == "but" or (one.text == "," and not first))
+    )
 
 
 def _is_of_size(following: list[Token]) -> bool:
@@ -288,19 +289,23 @@ def _cut(part: list[Token]) -> list[list[Token]]:
     found: list[list[Token]] = [[]]
     for place, one in enumerate(part):
         before, behind = found[-1], part[place + 1 :]
-        goes_on = behind and (behind[-1].kind == "not" or (behind[-1].text,) in table("does"))
-        subject = one.kind in THINGS and any(
-            other.kind in {"not", *CLASSES} or other.text == "is" for other in behind[:1]
-        )
-        anew = one.text == "it" or subject or (one.kind == "and" and (goes_on or _classes_of(behind)))
         either = one.kind == "or" and all(other.kind != "not" for other in before)
         stops = one.text in STOPS and not (one.text == "-" and behind and behind[0].text[0].isdigit())
-        cut = stops or either or one.kind == "but" or (anew and _classes_of(before))
+        cut = stops or either or one.kind == "but" or (_classes_of(before) and _begins_anew(one, behind))
         if cut:
             found.append([])
         if one.kind in THINGS or not (cut or one.kind == "and"):
             found[-1].append(one)
     return found
+
+
+def _begins_anew(one: Token, behind: list[Token]) -> bool:
+    """Whether something else is said from here on: of *it*, of a thing with a class behind it, of what *and* joins."""
+    if one.kind == "and":
+        goes_on = behind and (behind[-1].kind == "not" or (behind[-1].text,) in table("does"))
+        return bool(goes_on or _classes_of(behind))
+    told = any(other.kind in {"not", *CLASSES} or other.text == "is" for other in behind[:1])
+    return one.text == "it" or (one.kind in THINGS and told)
 
 
 def _classes_of(segment: list[Token]) -> list[Token]:

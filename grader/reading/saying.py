@@ -150,12 +150,7 @@ def said(segment: list[Token], known: Options, *, bare: bool = False) -> Iterato
         return
     segment = with_slips_mended(segment, known)
     heads = [place for place, one in enumerate(segment) if one.kind in {*known.kinds, "place", "from", "to"}]
-    things = {
-        place: word
-        for place, one in enumerate(segment)
-        if all(other.text not in _JOINED for other in segment[max(place - 1, 0) : place + 2])
-        for word in known_words(one, known)
-    }
+    things = _things(segment, known)
     denied = _denied(segment, heads, list(things))
     kinds = {segment[place].kind for place in heads}
     for place, word in things.items():
@@ -169,6 +164,16 @@ def said(segment: list[Token], known: Options, *, bare: bool = False) -> Iterato
             yield Said(one.kind, one.text, holds=holds)
         elif one.kind not in {_IMPLIED.get(kind) for kind in kinds}:
             yield from _of_class(one.kind, segment, things, denied, known, holds=holds, bare=bare)
+
+
+def _things(segment: list[Token], known: Options) -> dict[int, str]:
+    """The words of the options in a segment by their places; none that an operator joins to another."""
+    return {
+        place: word
+        for place, one in enumerate(segment)
+        if all(other.text not in _JOINED for other in segment[max(place - 1, 0) : place + 2])
+        for word in known_words(one, known)
+    }
 
 
 def _of_class(

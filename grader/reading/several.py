@@ -146,28 +146,33 @@ def by_verdicts(text: str, options: tuple[str, ...]) -> set[int] | None:
     signs = _ASIDE.sub("", "".join(_sign(one, len(options)) for one in _labelled(text, options)))
     if not re.search("[0-9A]", signs):
         return None
-    upheld: set[int] = set()
-    denied: set[int] = set()
-    heading, plain, unclear = None, False, False
-    for piece in re.split("([,;]+)", re.sub("(?<=A)[,;]+(?=b)", "", signs)):
-        head = re.match("([yn]):", piece.lower())
-        heading = head[1] if head else heading
-        for match in _VERDICT.finditer(piece[2 if head else 0 :]):
-            verdict = ("n" if match["before"] else match["behind"] or heading or "").lower()
-            unclear |= (plain and match["behind"] in {"n", "N"}) or ("o" in match["run"] and not match["before"])
-            plain = not verdict
-            (denied if verdict == "n" else upheld).update(int(sign) for sign in match["run"] if sign.isdigit())
-        rest = _VERDICT.sub("", piece[2 if head else 0 :])
-        if "w" in rest and (";" in signs or not re.search("[0-9]", signs) or held(text, options)[0]):
-            return None
-        unclear |= bool(rest.strip("&:bA,;"))
-        heading, plain = (None, False) if ";" in piece else (heading, plain)
+    upheld, denied, rest = _judged(re.sub("(?<=A)[,;]+(?=b)", "", signs))
+    if "w" in rest and (";" in signs or not re.search("[0-9]", signs) or held(text, options)[0]):
+        return None
     if not upheld | denied:
-        return {*range(len(options))} if "A" in signs and not unclear else None
+        return {*range(len(options))} if not rest.strip("&:bA,;") else None
     whole = "A" in signs and not upheld
-    if unclear or upheld & denied or not (upheld or whole):
+    if rest.strip("&:bA,;") or upheld & denied or not (upheld or whole):
         raise CannotRead("choice-negated", None, text)
     return {*range(len(options))} - denied if whole else upheld
+
+
+def _judged(signs: str) -> tuple[set[int], set[int], str]:
+    """The places upheld, those denied, and the signs that are left; a ``?`` among them where it is not clear what is denied."""
+    upheld: set[int] = set()
+    denied: set[int] = set()
+    heading, plain, left = "", False, ""
+    for piece in re.split("([,;]+)", signs):
+        head = re.match("([yn]):", piece.lower())
+        heading, piece = (head[1], piece[2:]) if head else (heading, piece)  # noqa: PLW2901
+        for match in _VERDICT.finditer(piece):
+            verdict = ("n" if match["before"] else match["behind"] or heading).lower()
+            unclear = (plain and match["behind"] in {"n", "N"}) or ("o" in match["run"] and not match["before"])
+            left, plain = left + "?" * unclear, not verdict
+            (denied if verdict == "n" else upheld).update(int(sign) for sign in match["run"] if sign.isdigit())
+        left += _VERDICT.sub("", piece)
+        heading, plain = ("", False) if ";" in piece else (heading, plain)
+    return upheld, denied, left
 
 
 _SIGNS = {
@@ -193,27 +198,37 @@ def _sign(one: Token, count: int) -> str:
 
 
 def _labelled(text: str, options: tuple[str, ...]) -> list[Token]:
-    """The words of an answer with its places; verdicts beside one are none of its words."""
-    stream: list[Token] = []
-    for one in tokens(spelled(_APART.sub(",", re.sub(r"[][{}]", " ", text))), *FRAME, "true", "false"):
-        ordinal = stream[-1].kind if stream else ""
-        count = NUMBER_WORDS.get(one.text, 0)
-        if ordinal.startswith("place ") and 1 < count <= len(options):  # the first two
-            first = len(options) - count if ordinal == "place last" else 0
-            stream[-1:] = [Token(str(place), "place") for place in range(first, first + count)]
-        else:
-            stream.append(one)
+    """The words of an answer with its places; verdicts beside one are none of its words.
+
+    Raises
+    ------
+    CannotRead
+        If it is a range of letters or numbers.
+    """
     if _RANGE.search(text):
         raise CannotRead("choice-unknown", None, listed(options))
+    text = _APART.sub(",", re.sub(r"[][{}]", " ", text))
+    stream = _with_ordinals(tokens(spelled(text), *FRAME, "true", "false"), len(options))
     runs = [one.text for one in stream if one.text not in STOPS]
     names = dict(zip("abcdefgh", range(len(options)), strict=False)) | {str(k + 1): k for k in range(len(options))}
     if all([*run] == sorted({*run}) and {*run} <= names.keys() for run in runs):  # BD, d b
         return [Token(str(names[letter]), "place") for run in runs for letter in run]
     quiet = [Token("true") if one.kind in _JUDGING or one.text in _JOINS.keys() - STOPS else one for one in stream]
+    named = zip(stream, labelled(quiet, options), strict=True)
     return [
-        named
-        if named.kind == "place"
-        or (one.kind == "and" and not named.kind and len(one.text) == 1 and one.text not in "&+")
-        else one
-        for one, named in zip(stream, labelled(quiet, options), strict=True)
+        other if other.kind == "place" or (one.kind == "and" and other.text in "bcdefgh") else one
+        for one, other in named
     ]
+
+
+def _with_ordinals(stream: list[Token], count: int) -> list[Token]:
+    """The stream with the places of several that are counted from an end: ``the first two``."""
+    found: list[Token] = []
+    for one in stream:
+        number, end = NUMBER_WORDS.get(one.text, 0), found[-1].kind if found else ""
+        if end.startswith("place ") and 1 < number <= count:
+            first = count - number if end == "place last" else 0
+            found[-1:] = [Token(str(place), "place") for place in range(first, first + number)]
+        else:
+            found.append(one)
+    return found

@@ -26,9 +26,6 @@ from grader.regex import regex
 APART = "; "
 """What stands between several options."""
 
-_NONE = {"none", "noneofthem", "noneofthese", "keine", "nothing"}
-_LEAD = regex(r"^\s*(?:only|just|options?|answers?|nur)\b[:\s]*", re.IGNORECASE)
-_SEVERAL_LETTERS = regex(r"[a-z1-9(][a-z1-9()\s,;+&]*\.?", re.IGNORECASE)
 _EITHER = regex(r"\b(?:or|oder)\b", re.IGNORECASE)
 
 
