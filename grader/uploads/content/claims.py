@@ -23,6 +23,9 @@ _SEPARATOR = re.compile(r"[-=]>|[:=：＝]|\t|[→⇒;]")
 _PLAIN = ":：\t;"
 """Separators that set a name apart from its answer and mean nothing in a calculation."""
 
+_BETWEEN_CELLS = re.compile(r"(?<![\\|])\|(?!\|)")
+"""A bar that is not doubled, which means parallel resistors."""
+
 _SIGNS = " :=：＝>→⇒;"
 """What may stand between a name and the answer, where the name was taken for a number."""
 
@@ -191,7 +194,7 @@ class _Finder:
 
     def _row(self, text: str) -> Claim | None:
         """A row of a table drawn with bars; a line that only begins with one holds the answer sheet's own words."""
-        cells = [cell.strip() for cell in text.strip("|").split("|")]
+        cells = [cell.strip() for cell in _BETWEEN_CELLS.split(text.strip("|"))]
         if len(cells) < 2:
             return None
         problem = self.items.problem(cells[0])

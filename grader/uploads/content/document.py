@@ -42,16 +42,12 @@ _UNSEEN = re.compile("[\\x00-\\x08\\x0b\\x0c\\x0e-\\x1f\\x7f-\\x84\\x86-\\x9f\u2
 """Control characters and direction overrides.  A zero-width blank or a soft hyphen, which pasting leaves, is no matter."""
 
 
-OVERLONG = "the row holds more cells than its heading; an answer with a comma in it needs quotation marks around it"
-"""What is said of a row in `Table.overlong`."""
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
     """One sheet: cells by (row, column), both from 0, blank ones left out, in reading order.
 
     ``merged`` holds the top left and the bottom right of every merged range, ``overlong`` the rows of a delimited text that
-    held more cells than their heading.
+    held more cells than their heading, or an answer that was parted over two.
     """
 
     name: str = ""

@@ -2,12 +2,14 @@
 
 from dataclasses import dataclass, field
 
-from grader.uploads.content.document import OVERLONG, Table
+from grader.uploads.content.document import Table
 from grader.uploads.content.found import Collector, Parsed
 from grader.uploads.content.grid import BLANK, Grid
 from grader.uploads.content.headings import ANSWER, ITEM, PROBLEM, STUDENT, UNIT, WORKING, columns, is_heading, role_of
 from grader.uploads.content.items import Items
 from grader.uploads.content.lines import add_lines_around
+
+_WHOLE = "a comma, semicolon or bar in this row was taken as part of what a cell says, not as the end of the cell"
 
 
 def answers_in(tables: tuple[Table, ...], items: Items) -> Parsed | None:
@@ -67,7 +69,7 @@ class _Reading:
                 self.labelled.append(student)
             answer = cells[ANSWER]
             if row in grid.table.overlong:
-                answer = answer._replace(doubts=(*answer.doubts, OVERLONG))
+                answer = answer._replace(doubts=(*answer.doubts, _WHOLE))
             self.gathering.add(
                 pair, answer, where=where, unit=cells[UNIT].text, working=cells[WORKING].text,
                 notes=("it stood on a hidden sheet",) if grid.table.hidden else (),

@@ -2,11 +2,13 @@
 
 from collections.abc import Iterator, Mapping
 
-from grader.uploads.content.document import OVERLONG, Table
+from grader.uploads.content.document import Table
 from grader.uploads.content.found import Collector, Parsed
 from grader.uploads.content.grid import Grid
 from grader.uploads.content.headings import Column, student_columns, wide_columns
 from grader.uploads.content.items import Items
+
+_OVERLONG = "it holds more cells than the heading, so its answers may stand under the wrong items"
 
 
 def students_in(tables: tuple[Table, ...], items: Items) -> Iterator[Parsed]:
@@ -28,7 +30,7 @@ def students_in(tables: tuple[Table, ...], items: Items) -> Iterator[Parsed]:
                 told = tuple(f"{table.where(row, at)}: {fault}" for at, fault in untaken.items() if fault)
             elif students:
                 if row in table.overlong:
-                    told = (*told, f"row {row + 1}: {OVERLONG}")
+                    told = (*told, f"row {row + 1}: {_OVERLONG}")
                 yield _one(grid, row, students, answers, unknown, items, told)
                 told = ()  # of the heading, not of a row: the first one's says it
 

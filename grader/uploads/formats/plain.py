@@ -15,6 +15,8 @@ from grader.uploads.formats._format import Format, kind_of
 _DELIMITERS = (",", ";", "\t", "|")
 _DETECT_LINES = 200
 _RULE = re.compile(r"\s*\|(?=[^-]*-)[\s|:+-]*")
+_BARS = re.compile(r"(?<!\\)\|")
+"""Bars between cells; in a table of a marked-up text one with a backslash is the answer's own."""
 _BREAKS = re.compile("[\x85\u2028\u2029]")
 """What word processors write at the end of a line, too; in the cells of a table it is no end."""
 
@@ -37,8 +39,9 @@ def _read(data: bytes) -> Document:
     delimiter, heading = _delimiter(lines[:_DETECT_LINES])
     if delimiter:
         drawn = delimiter == "|" and heading.lstrip().startswith("|")
-        shape = _Shape(delimiter, [text.strip() for text in _split(heading, delimiter)])
-        cells, balanced = (_kept(map(_drawn, _ended(lines)), note), True) if drawn else _cells(lines, shape, note)
+        shape = _Shape(delimiter, _drawn(heading) if drawn else _split(heading, delimiter))
+        rows = shape.whole(map(_drawn, _ended(lines)))
+        cells, balanced = (_kept(rows, note), True) if drawn else _cells(lines, shape, note)
         tables.append(Table(cells=cells, overlong=frozenset(shape.overlong)))
         faults += [] if balanced else [_QUOTES]
     return Document(
@@ -69,7 +72,8 @@ def _split(line: str, delimiter: str) -> list[str]:
 
 def _drawn(line: str) -> list[str]:
     """A row drawn with bars; a line that does not begin with one is none, whatever bars are in it."""
-    return line.split("|") if line.lstrip().startswith("|") else [line]
+    text = line.strip()
+    return _BARS.split(text.removesuffix("|")) if text.startswith("|") else [text]
 
 
 def _cells(lines: list[str], shape: "_Shape", note: tuple[str, ...]) -> tuple[dict[tuple[int, int], Cell], bool]:
@@ -81,9 +85,11 @@ def _cells(lines: list[str], shape: "_Shape", note: tuple[str, ...]) -> tuple[di
         return _kept(shape.whole(rows), note), False
 
 
-_PARTED = re.compile(r"\d\n\s*[-+−]?\d")
+_PARTED = {"|": re.compile(r"(?<!\s)\n(?!\s)|^\s+\n"), "": re.compile(r"\d\n\s*[-+−]?\d")}
 _IN_UNIT = re.compile(r"[^\n]*\d\n\d+\s*(?:[^\W\d_].*)?")
 """An answer whose end stands in the column of the unit: ``918 A``, and not ``1/s``."""
+_BEHIND = re.compile(r"[^\n]*\d\n\d+\s*[^\W\d_]{1,3}(?:/s)?")
+"""The same in a column for what may be anything."""
 
 
 @dataclass(slots=True)
@@ -97,22 +103,27 @@ class _Shape:
     def whole(self, rows: Iterable[list[str]]) -> Iterator[list[str]]:
         """Each row, with an answer set together again that the delimiter has parted, such as a decimal comma."""
         self.overlong.clear()
-        roles, width = columns(dict(enumerate(self.heading))), len(self.heading)
-        answer = roles[ANSWER] if is_heading(roles) else -1
-        decimal = self.delimiter == "," and answer >= 0 and roles.get(UNIT) == answer + 1
+        heading = [text.strip() for text in self.heading]
+        roles, width = columns(dict(enumerate(heading))), len(heading)
+        answer = roles[ANSWER] if is_heading(roles) else width
+        behind = next((role for role, column in roles.items() if column == answer + 1), "")
+        moved = {UNIT: _IN_UNIT, "": _BEHIND}.get(behind) if self.delimiter == "," and answer + 1 < width else None
         below = False
         for number, row in enumerate(rows):
-            beyond = len(row) - width if below and "".join(row[width:]).strip() else 0
-            in_unit = below and decimal and not beyond and _IN_UNIT.fullmatch("\n".join(row[answer : answer + 2]))
-            below = below or [text.strip() for text in row] == self.heading
-            if beyond or in_unit:
+            texts = [text.strip() for text in row]
+            beyond = len(row) - width if below and any(texts[width:]) else 0
+            in_next = bool(below and moved and not beyond and moved.fullmatch("\n".join(texts[answer : answer + 2])))
+            below = below or texts == heading
+            if beyond or in_next:
                 self.overlong.append(number)
-            if answer < 0 or not (beyond or in_unit):
+            if answer == width or not (beyond or in_next):
                 yield row
                 continue
-            at = answer if _PARTED.search("\n".join(row[answer : answer + 2])) else width - 1
+            parted = _PARTED.get(self.delimiter, _PARTED[""])
+            places = (at for at in range(answer, width - 1) if parted.search("\n".join(row[at : at + 2])))
+            at = next(places, width - 1)
             end = at + 1 + max(beyond, 1)
-            yield [*row[:at], self.delimiter.join(row[at:end]), *([""] if in_unit else []), *row[end:]]
+            yield [*row[:at], self.delimiter.join(row[at:end]), *([""] if in_next else []), *row[end:]]
 
 
 def _ended(lines: list[str]) -> Iterator[str]:
