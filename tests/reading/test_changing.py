@@ -38,7 +38,7 @@ def test_multiples_are_read(text, ohms):
     [
         "less than 5 V", "at most 5 V", "no more than 5 V", "5 V at most", "5 V or less", "max 5 V", "5 V (max)", "under 5 V",
         "5 V less than 20 V", "5 V squared", "opposite sign: 5 V", "5 V (plus at y)", "5 V, + at y", "5 V from y to x",
-        "5 V, y to x", "5 V (crossed out)", "5 V scratch that", "5 V is wrong", "5 V (wrong, it is 0)", "höchstens 5 V",
+        "5 V, y to x", "5 V (crossed out)", "5 V scratch that", "5 V is wrong", "5 V (wrong, it is 0)", "4 to 5 V", "v = between 4 and 5 V", "höchstens 5 V",
         "5 V durchgestrichen", "the reversed source leaves 5 V", "5 V lost", "it fell by 5 V", "5 V too much",
         "later than 5 V", "between 5 V and 8 V", "5 V at the latest", "5 V, lower end negative", "5 V, the upper side is minus", "5 V? no", "5 V, no.",
     ],

@@ -40,6 +40,10 @@ class Direction(StrEnum):
 
 _COMPARED = regex(r"[<>≤≥]=?\s*(?P<name>[^\W\d_]\w*)\s*[.!]*$")
 """``4 ms < tau``"""
+_RANGE = regex(
+    r"(?P<between>between\s+)?-?[0-9][0-9.,]*\s?[^\W\d_]{0,3}\s*\b(?(between)and|to)\s+-?[0-9][0-9.,]*\s?[^\W\d_]+[\s.]*"
+)
+"""``2.4 to 2.7 ms``, which is no value."""
 _WORDY = regex(r"[<>≤≥]|[^\W\d_]{3}|\b(?:to|at|on|no)\b|→|[-=]>")
 """A glance that tells whether there may be such words at all."""
 
@@ -66,6 +70,8 @@ def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bo
     if question.expects == "roots":
         return False  # a double root
     if _is_left_to_words(text, tree, question):
+        return True
+    if question.expects == "value" and _RANGE.fullmatch(text.rpartition("=")[2].strip()):
         return True
     against = _COMPARED.search(text)
     if against is not None and normalized_name(against["name"]) in question.called:
