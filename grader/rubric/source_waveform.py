@@ -16,6 +16,7 @@ from grader.quantities.quantities import quoted
 from grader.reading.reader import read
 from grader.reading.refusals import Refusal
 from grader.reading.tokens.units import look_up
+from grader.reading.tree import Node
 from grader.reading.value.evaluate import Quantity, evaluate
 from grader.values.dimension import NAMES, TIME, Dimension, unit_symbol
 from grader.values.laplace import DELTA, IMPULSE, without_impulse
@@ -39,12 +40,11 @@ def letters(text: str) -> tuple[str, ...]:
     return tuple(word for word in words if all(unit.slip for unit in look_up(word)))
 
 
-def _fits(worth: Quantity, dimension: Dimension) -> bool:
-    """Whether a unit is that of the source, or the source's per second where every term has a t: ``25 A/s t``."""
-    if worth.dimension in (None, dimension):
-        return True
-    parts = (worth.waveform, *(waveform for _, waveform in worth.later))
-    return worth.dimension == dimension.over(TIME) and all(term.power for part in parts for term in part.terms)
+def _fits(tree: Node, names: Mapping[str, Waveform], worth: Quantity, dimension: Dimension) -> bool:
+    """Whether the unit is that of the source on every piece; where nothing is delivered, the source's per second, too: ``25 A/s t u(t)``."""
+    pieces = (worth, *(evaluate(tree, names, since) for since, _ in worth.later))
+    allowed = (None, dimension), (None, dimension, dimension.over(TIME))
+    return all(piece.consistent and piece.dimension in allowed[not piece.waveform.terms] for piece in pieces)
 
 
 def drive(text: str, dimension: Dimension, names: Mapping[str, Waveform]) -> Drive:
@@ -64,11 +64,11 @@ def drive(text: str, dimension: Dimension, names: Mapping[str, Waveform]) -> Dri
     if not plain:
         raise ValueError(f"'{text}' is no clear waveform{_RIGHT}")
     try:
-        worths = [evaluate(reading.tree, names, SINCE_EVER) for reading in plain]
+        worths = [(reading.tree, evaluate(reading.tree, names, SINCE_EVER)) for reading in plain]
+        fitting = [worth for tree, worth in worths if _fits(tree, names, worth, dimension)]
     except (ValueError, ZeroDivisionError) as error:
         reason = str(error).rstrip(".")
         raise ValueError(f"'{text}' cannot be worked out: {reason}") from None
-    fitting = [worth for worth in worths if worth.consistent and _fits(worth, dimension)]
     if not fitting:
         raise ValueError(f"'{text}' must be a {NAMES.get(dimension, unit_symbol(dimension))} throughout")
     worth = fitting[0]

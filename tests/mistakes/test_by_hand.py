@@ -56,6 +56,15 @@ COUPLED = [
 """L1 sees 5 Ω + 27 Ω/9 = 8 Ω, so τ = 50 ms, and 36 V/3 = 12 V drive 1.5 A in the end.  By the ratio itself it would be
 5 Ω + 9 Ω = 14 Ω and 28.57 ms; as it is, 32 Ω; with the turns exchanged 5 Ω + 243 Ω, and 108 V/248 Ω = 0.43548 A."""
 
+MIRRORED = [
+    line("S1", "switch", "a", "b", closes="0 s"),
+    line("C1", "capacitor", "a", "g", "10 uF", initial="8 V"),
+    line("R1", "resistor", "b", "c", "1 kohm"),
+    line("R2", "resistor", "c", "g", "4 kohm"),
+    {"name": "F1", "kind": "current-controlled current source", "between": ["c", "g"], "gain": "0.25", "control": "R1"},
+]
+"""R2 carries three quarters of R1's current: 1 kΩ + 3 kΩ = 4 kΩ and 40 ms.  Without F1 5 kΩ, the two in series; F1 turned 6 kΩ."""
+
 INVERTING = [
     line("Vs", "voltage source", "a", "g", waveform="0.5 u(t) V"),
     line("R1", "resistor", "a", "n", "10 kohm"),
@@ -107,6 +116,10 @@ def heads(elements, item, answer):
         (HELPED, {"find": "final value", "voltage": "C1"}, "10.0", "dependent-source-left-out"),
         # 12 kΩ ∥ 6 kΩ · 5 µF = 20 ms: 10 V (1 − e^−1) after 20 ms
         (HELPED, {"find": "value at", "voltage": "C1", "at": "20 ms"}, "6.32", "dependent-source-left-out"),
+        (MIRRORED, {"find": "resistance between", "between": ["b", "g"]}, "5.00e3", "dependent-source-switched-off"),
+        (MIRRORED, {"find": "resistance between", "between": ["b", "g"]}, "6.00e3", "source-sense-turned"),
+        (MIRRORED, {"find": "resistance between", "between": ["b", "g"]}, "0.80e3", "all-resistors-parallel"),
+        (MIRRORED, {"find": "time constant"}, "60.0e-3", "source-sense-turned"),
         (BLED, {"find": "value at", "voltage": "C1", "at": "2 ms"}, "5.36", "all-resistors-added"),
         # ADDED after 4 ms: C1 goes from 12 V (1 - e^-2) to 9 V: 107.66 uJ - 81 uJ
         (
@@ -144,6 +157,24 @@ def heads(elements, item, answer):
 )
 def test_the_mistake_is_named_first(elements, item, answer, mistake):
     assert mistake in heads(elements, item, answer)
+
+
+def test_resistors_in_series_are_rightly_added_where_a_dependent_source_is_left_out():
+    assert heads(MIRRORED, {"find": "time constant"}, "50.0e-3") == {"dependent-source-switched-off"}
+
+
+@pytest.mark.parametrize(
+    ("elements", "item", "none_to_make"),
+    [
+        (DISCHARGED, {"find": "expression", "voltage": "C1"}, "decay-only-form"),  # it ends at zero
+        (ADDED, {"find": "expression", "voltage": "C1"}, "start-value-dropped"),  # it starts there
+        (ADDED, {"find": "expression", "voltage": "C1"}, "start-sign-turned"),
+    ],
+)
+def test_no_mistake_is_told_of_where_there_is_none_to_make(elements, item, none_to_make):
+    rubric = rubric_of(elements, [{"id": "x", **item}])
+    diagnoser = Diagnoser.of(rubric, references(rubric))
+    assert none_to_make not in (*diagnoser.hidden("p", "x"), *diagnoser.shown_by("p", "x"))
 
 
 def test_the_energy_at_the_start_is_no_energy_of_the_start_for_a_later_one():

@@ -54,6 +54,27 @@ def test_a_voltage_that_rises_by_the_millisecond():
     assert drive("10 V/ms t u(t)", VOLTAGE, {}).pieces[1] == (0, TIME.scaled(fmpq(10_000)))
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "3 A/s t u(t) - 3 A/s (t - 2 s) u(t - 2 s)",
+        "3 A/s*t*u(t) - 3 A/s*(t - 2)*u(t - 2)",
+        "(3 A/s) t u(t) - (3 A/s)(t - 2000 ms) u(t - 2 s)",
+        "3 t u(t) - 3 (t - 2) u(t - 2) A",
+        "3 A/s t (u(t) - u(t - 2 s)) + 6 A u(t - 2 s)",
+        "3 mA/ms t u(t) - 3 mA/ms (t - 2 s) u(t - 2 s)",
+    ],
+)
+def test_a_ramp_that_stops_with_its_units_in_every_plain_way(text):
+    assert drive(text, CURRENT, {}).pieces == ((None, NOTHING), (0, TIME.scaled(fmpq(3))), (2, c(6)))
+
+
+@pytest.mark.parametrize("text", ["3 A u(t) + 5 A/s u(t - 1)", "3 A/s t u(t) + 5 V u(t - 1)", "5 A/s u(t) + 3 A u(t)"])
+def test_a_later_piece_of_another_kind_is_refused(text):
+    with pytest.raises(ValueError, match="must be a current throughout"):
+        drive(text, CURRENT, {})
+
+
 def test_an_impulse():
     """6 mC at t = 0 beside a steady current, whatever it is called."""
     for text in ("6 δ(t) mA + 2 A", "6 mA δ(t) + 2 A", "0.006 delta(t) A + 2 A"):

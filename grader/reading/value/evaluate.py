@@ -168,6 +168,8 @@ def _sum(work: _Evaluation, node: nodes.Sum) -> Worth:
     for term in node.terms:
         value, own = work.of(term)
         own = with_seconds(value, own)
+        if own is not None and own.second < 0 and type(value) is Waveform and not value.terms:
+            own = None  # its step has yet to come: whether a t stands beside the unit per second shows then
         if own is not None and own != dimension:
             if dimension is not None:
                 work.consistent = False
@@ -195,7 +197,14 @@ def _product(work: _Evaluation, node: nodes.Product) -> Worth:
     once_more = type(node.right) is nodes.UnitSymbol and a is not None and a == b
     if once_more and (work.named or type(node.left) is nodes.Quotient or any(work.defined.values())):
         return work.multiplied(left, right), a  # V/R A, 36V/12Ω A, K e^(-5t) A with K = 3 A: the unit was there already
+    if b is None and a is not None and a.second < 0 and _is_shifted_time(node.right):
+        b = TIME  # 40 V/s (t - 0.2): t counts in seconds, and so does what is taken off it
     return work.multiplied(left, right), times(a, b)
+
+
+def _is_shifted_time(node: Node) -> bool:
+    """Whether it is t less an instant, or plus one."""
+    return type(node) is nodes.Sum and any(type(term) is nodes.Time for term in node.terms)
 
 
 def _quotient(work: _Evaluation, node: nodes.Quotient) -> Worth:
