@@ -56,7 +56,7 @@ class Review:
     def add(self, marked: Marked) -> None:
         """Take the answers of one student that wait, and what was decided about others."""
         self._answers += review_rows([marked])
-        for mark in marked.marks:
+        for mark in marked.marks if self._graded.decisions.points else ():
             place = (marked.student, *mark.place)
             found = self._graded.decisions.points.get(place, ())
             holds, others = standing(found, mark.answer), on_record(found, mark.answer)
