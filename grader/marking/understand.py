@@ -107,8 +107,7 @@ def _attempts(
                 yield Unreadable(sentence=readings.sentence)
             continue
         for reading in filterfalse(_makes_up, readings):
-            changed = reading.changed or (pieces is not None and pieces.doubtful)
-            reading = reading._replace(dropped=reading.dropped or left_out, changed=changed)  # noqa: PLW2901
+            reading = _with_pieces(reading, pieces, left_out=left_out)  # noqa: PLW2901
             own = _interpreted(item, written, reading, carried, pieces.aside if pieces else ())
             if isinstance(own, Unreadable):
                 yield own
@@ -122,6 +121,12 @@ def _attempts(
             for one in _on_either_clock(item, own, text):
                 yield one
                 rank += 1
+
+
+def _with_pieces(reading: Reading, pieces: Told | None, *, left_out: bool) -> Reading:
+    """A reading of a response, marked where pieces of it were left out or their places are doubtful."""
+    doubtful = pieces is not None and pieces.doubtful
+    return reading._replace(dropped=reading.dropped or left_out, changed=reading.changed or doubtful)
 
 
 def _interpreted(

@@ -71,8 +71,6 @@ def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bo
         return False  # a double root
     if _is_left_to_words(text, tree, question):
         return True
-    if question.expects == "value" and _RANGE.fullmatch(text.rpartition("=")[2].strip()):
-        return True
     against = _COMPARED.search(text)
     if against is not None and normalized_name(against["name"]) in question.called:
         return True
@@ -116,10 +114,12 @@ _COURSE = regex(
 
 
 def _is_left_to_words(text: str, tree: Node, question: Question) -> bool:
-    """Whether words say what the mathematics does not: ``4 Ω and 2 H in series``, s being asked for; ``3 V, falling with tau = 1 s``."""
+    """Whether words say what the mathematics does not: ``4 Ω and 2 H in series``, s being asked for; ``3 V, falling with tau = 1 s``; ``4 to 5 V``."""
     if VARIABLE in question.vocabulary.dimensions:
         named = any(isinstance(node, Name) and node.name == VARIABLE for node in walk(tree))
         return not named and _JOINED.search(text) is not None
+    if question.expects == "value":
+        return _RANGE.fullmatch(text.rpartition("=")[2].strip()) is not None
     varies = any(isinstance(node, Time) for node in walk(tree))
     return question.expects == "expression" and not varies and _COURSE.search(text) is not None
 

@@ -25,9 +25,8 @@ def naming(label: str, question: Question) -> int:
         return NAMES_ASKED if label != "T" or name != "t" else NAMES_NONE  # T = 12 ms, t = 2.2 T
     if name != "t" and _LETTERS.get(name) in question.called:
         return NAMES_ASKED  # z = 0.3 for zeta
-    for instant, asked in (("-)", "(0-)"), ("(inf)", "(inf)")):
-        if name.endswith(instant) and not any(called.endswith(asked) for called in question.called):
-            return NAMES_ANOTHER
+    if _is_of_another_instant(name, question):
+        return NAMES_ANOTHER
     if _NUMBERED.match(name) and any(_ELEMENT.sub("", called, count=1) == name for called in question.called):
         return NAMES_ASKED  # i2 for the current of R2
     element = question.vocabulary.find(label)
@@ -35,10 +34,23 @@ def naming(label: str, question: Question) -> int:
         return (
             NAMES_ASKED if {f"i{name}", f"v{name}", f"w{name}"} & question.called else NAMES_ANOTHER
         )  # R3: 2 A, R4: 3 A
-    of_an_element = name[0] in "ivu" and len(name) > 1 and question.vocabulary.find(name[1:]) is not None
+    return NAMES_ANOTHER if _is_another(name, question) else NAMES_NONE
+
+
+def _is_of_another_instant(name: str, question: Question) -> bool:
+    """Whether a name is that of the value just before, or in the end, and neither is asked."""
+    return any(
+        name.endswith(instant) and not any(called.endswith(asked) for called in question.called)
+        for instant, asked in (("-)", "(0-)"), ("(inf)", "(inf)"))
+    )
+
+
+def _is_another(name: str, question: Question) -> bool:
+    """Whether a name is that of an element's quantity, or a Greek letter, perhaps with a subscript, by which nothing asked is called."""
+    if name[0] in "ivu" and len(name) > 1 and question.vocabulary.find(name[1:]) is not None:
+        return True
     letter = _SUBSCRIPT.sub("", _LETTERS.get(name, name) if name != "t" else "")
-    greek = letter in GREEK_NAMES and not any(called.startswith(letter) for called in question.called)
-    return NAMES_ANOTHER if of_an_element or greek else NAMES_NONE
+    return letter in GREEK_NAMES and not any(called.startswith(letter) for called in question.called)
 
 
 _LETTERS = {**ALIASES, "z": "zeta"}
