@@ -471,6 +471,8 @@ def test_an_answer_parted_by_commas_of_its_own_is_one_and_a_person_looks(file, t
         ("| item | answer | working |", "| valve.tau | |-5| V | |", "|-5| V"),
         ("| item | answer | working |", "| valve.tau | 4||2 | so |", "4||2"),
         ("| item | answer | working |", r"| valve.tau | 4 \|\| 2 | so |", r"4 \|\| 2"),
+        ("| item | answer | working |", "| valve.tau | 4 || 2 | so |", "4 || 2"),
+        ("| item | answer |", "| valve.tau | 4 | so |", "4"),
         ("", "| valve.tau | 4||2 |", "4||2"),
     ],
 )
@@ -497,6 +499,7 @@ def test_a_row_no_longer_than_its_heading_is_as_it_stands(file):
 def test_a_row_of_the_class_that_is_longer_than_the_heading_is_told():
     first, second = uploads("class.csv", "id,valve.tau,current\nS0012,2 ms,5 A\nS0013,0,002 s,5 A\n", table=True)
     assert (first.faults, len(second.faults)) == ((), 1)
+    assert texts(second) == {"valve.tau": "0", "valve.current": "002 s"}
     assert "more cells than the heading" in second.faults[0]
 
 
@@ -505,3 +508,16 @@ def test_answers_without_a_colon_are_told_in_one_remark_on_the_file():
     assert _in_doubt(found) == ["valve.tau", "valve.current"]
     assert "(line 1: '2 ms')" in found.faults[0]
     assert "No line begins with 'valve.tau:'" in found.answers[1].notes[0]
+
+
+@pytest.mark.parametrize("heading", ["item,answer,item,answer", "item,answer,,Item,Answer,"])
+def test_tables_side_by_side_are_read_alike(heading):
+    gap = "," * (heading.count(",,") > 0)
+    rows = f"valve.tau,2 ms,{gap}valve.current,5 A\nrelay.v0-,3 V,{gap}relay.v0+,\n,,{gap}horn.choice,b\n"
+    found = upload("S0012.csv", f"{heading}\n{rows}")
+    said = {"valve.tau": "2 ms", "valve.current": "5 A", "relay.v0-": "3 V", "horn.choice": "b"}
+    assert (texts(found), found.faults) == (said, ())
+
+
+def test_a_rule_below_the_heading_needs_no_bar_in_front():
+    assert upload("S0012.md", "item | answer\n--- | ---\nvalve.tau | 2 ms\n").faults == ()

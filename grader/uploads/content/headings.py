@@ -71,6 +71,17 @@ def columns(row: Mapping[int, str]) -> dict[str, int]:
     return {role: column for role, (_, column) in best.items()}
 
 
+def side_by_side(row: Mapping[int, str]) -> tuple[dict[str, int], ...]:
+    """The columns of each table that begins in a row of headings: several where the same headings stand there once more."""
+    parts: list[dict[int, str]] = [{}]
+    for column, text in sorted(row.items()):
+        if key(text) in map(key, parts[-1].values()):
+            parts.append({})
+        parts[-1][column] = text
+    found = tuple(map(columns, parts))
+    return found if all(map(is_heading, found)) else (columns(row),)
+
+
 def student_columns(row: Mapping[int, str]) -> tuple[int, ...]:
     """Every column for the student in a row of headings, the most certain first."""
     found = ((role_of(text), column) for column, text in row.items())

@@ -5,7 +5,18 @@ from dataclasses import dataclass, field
 from grader.uploads.content.document import Table
 from grader.uploads.content.found import Collector, Parsed
 from grader.uploads.content.grid import BLANK, Grid
-from grader.uploads.content.headings import ANSWER, ITEM, PROBLEM, STUDENT, UNIT, WORKING, columns, is_heading, role_of
+from grader.uploads.content.headings import (
+    ANSWER,
+    ITEM,
+    PROBLEM,
+    STUDENT,
+    UNIT,
+    WORKING,
+    columns,
+    is_heading,
+    role_of,
+    side_by_side,
+)
 from grader.uploads.content.items import Items
 from grader.uploads.content.lines import add_lines_around
 
@@ -31,19 +42,18 @@ class _Reading:
     labelled: list[str] = field(default_factory=list)
     loose: list[str] = field(default_factory=list)
     any_heading: bool = False
-    heading: tuple[int, dict[str, int]] | None = None
+    headings: list[tuple[int, dict[str, int]]] = field(default_factory=list)
     problem: str | None = None
 
     def take(self, grid: Grid) -> dict[int, str]:
         """Take the answers of a table; what stands alone in the first column of other rows, by row."""
-        self.heading = self.problem = None
+        self.headings, self.problem = [], None
         lines: dict[int, str] = {}
         for row in grid.order:
             texts = grid.texts(row)
-            found = columns(texts)
-            if is_heading(found):
-                self.heading, self.any_heading = (row, found), True
-            elif self.heading is None or not self._answer(grid, row, *self.heading):
+            if is_heading(columns(texts)):
+                self.headings, self.any_heading = [(row, found) for found in side_by_side(texts)], True
+            elif True not in [self._answer(grid, row, at, places) for at, places in self.headings]:
                 if len(texts) == 1:
                     self.problem = self.gathering.items.problem(next(iter(texts.values()))) or self.problem
                     lines |= {row: texts[0]} if 0 in texts and not grid.table.hidden else {}

@@ -14,7 +14,7 @@ from grader.uploads.formats._format import Format, kind_of
 
 _DELIMITERS = (",", ";", "\t", "|")
 _DETECT_LINES = 200
-_RULE = re.compile(r"\s*\|(?=[^-]*-)[\s|:+-]*")
+_RULE = re.compile(r"(?=[^|]*\|)(?=[^-]*-)[\s|:+-]*")
 _BARS = re.compile(r"(?<!\\)\|")
 """Bars between cells; in a table of a marked-up text one with a backslash is the answer's own."""
 _BREAKS = re.compile("[\x85\u2028\u2029]")
@@ -85,7 +85,7 @@ def _cells(lines: list[str], shape: "_Shape", note: tuple[str, ...]) -> tuple[di
         return _kept(shape.whole(rows), note), False
 
 
-_PARTED = {"|": re.compile(r"(?<!\s)\n(?!\s)|^\s+\n"), "": re.compile(r"\d\n\s*[-+−]?\d")}
+_PARTED = {"|": re.compile(r"(?<!\s)\n(?!\s)|^\s+\n|\n$"), "": re.compile(r"\d\n\s*[-+−]?\d")}
 _IN_UNIT = re.compile(r"[^\n]*\d\n\d+\s*(?:[^\W\d_].*)?")
 """An answer whose end stands in the column of the unit: ``918 A``, and not ``1/s``."""
 _BEHIND = re.compile(r"[^\n]*\d\n\d+\s*[^\W\d_]{1,3}(?:/s)?")
@@ -115,15 +115,15 @@ class _Shape:
             in_next = bool(below and moved and not beyond and moved.fullmatch("\n".join(texts[answer : answer + 2])))
             below = below or texts == heading
             if beyond or in_next:
-                self.overlong.append(number)
-            if answer == width or not (beyond or in_next):
+                parted = _PARTED.get(self.delimiter, _PARTED[""])
+                places = (at for at in range(answer, width) if parted.search("\n".join(row[at : at + 2])))
+                wide = answer == width
+                at = next(places, len(row) if wide or self.delimiter == "|" else width - 1)
+                end = at + 1 + max(beyond, 1)
+                self.overlong += [number] if wide or at < len(row) else []
+                yield [*row[:at], self.delimiter.join(row[at:end]), *([""] if in_next else []), *row[end:]]
+            else:
                 yield row
-                continue
-            parted = _PARTED.get(self.delimiter, _PARTED[""])
-            places = (at for at in range(answer, width - 1) if parted.search("\n".join(row[at : at + 2])))
-            at = next(places, width - 1)
-            end = at + 1 + max(beyond, 1)
-            yield [*row[:at], self.delimiter.join(row[at:end]), *([""] if in_next else []), *row[end:]]
 
 
 def _ended(lines: list[str]) -> Iterator[str]:
