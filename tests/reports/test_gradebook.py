@@ -2,6 +2,7 @@
 
 import csv
 import io
+import zipfile
 from dataclasses import replace as with_fields
 
 import pytest
@@ -93,6 +94,20 @@ def test_the_workbook_has_numbers_filters_and_points_possible(problems):
     points = [[cell.value for cell in row] for row in book["Points possible"].iter_rows()]
     assert points[2] == ["valve", "tau", "Time constant τ", 2]
     assert points[-1][-1] == 9
+
+
+@pytest.mark.parametrize("name", ["R&D <b> \"x\" 'y'", " two blanks ", "Straße\n‹2›", "=1+1", "x" * 33_000])
+def test_texts_come_back_from_the_workbook_as_they_were(problems, name):
+    entry = GradebookCell(student=Student(id="S1", name=name), marked=None)
+    sheet = load_workbook(io.BytesIO(gradebook_xlsx(problems, [entry])))["Grades"]
+    assert (sheet["B2"].value, sheet["B2"].data_type) == (name[:32_000], "s")
+
+
+def test_what_looks_like_the_code_of_a_character_stays_text(problems):
+    """A workbook takes _x0041_ for an A; the underscore in front is written as its own code (ST_Xstring of ECMA-376, from memory)."""
+    entry = GradebookCell(student=Student(id="S1", name="_x0041_"), marked=None)
+    with zipfile.ZipFile(io.BytesIO(gradebook_xlsx(problems, [entry]))) as book:
+        assert b">_x005F_x0041_<" in book.read("xl/worksheets/sheet1.xml")
 
 
 def test_every_sheet_of_the_workbook_is_printed_one_page_wide(problems):
