@@ -38,7 +38,7 @@ _COMMENT = regex(
 _RESULT = regex(r"\s*=\s*(?=[-+0-9.])")
 """What a comment comes to: ``0.5*2e-6*30**2  # = 9e-4 J``."""
 _BOUND = regex(
-    r"(?<=[\w)])(?<!\bt)\s*[(\[]?\s*[<>≤≥]=?\s*(?:[0-9.,]+|(?!t\b)[^\W\d_]\w*(?:\s*=\s*[0-9.,]+[^,;→]*)?)\s*[)\]]?\s*(?=(?:\s+[^\W\d_]{4,})*\s*$|[→,;]|[-=]>|\b(?:so|thus|hence)\b)"
+    r"(?<=[\w)])(?<!\bt)\s*[(\[]?\s*[<>≤≥]=?\s*(?:[0-9.,]+|(?!t\b)[^\W\d_]\w*(?:\s*=\s*[0-9.,]+[^,;→]*)?)\s*[)\]]?\s*(?=(?P<words>(?:\s+[^\W\d_]{4,})*)\s*$|[→,;]|[-=]>|\b(?:so|thus|hence)\b)"
 )
 """``1.25 > 1``: a value compared with a number says no more than the value."""
 _TOLD = regex(
@@ -166,9 +166,8 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
         found.append((kind, comment.start(), comment.end(), len(text)))
     if question.expects != "roots":
         found += [(Kind.WORKING, *group) for group in _working(text, question)]
-        bound = _BOUND.search(text)
-        if bound is not None and question.expects == "value" and not _UNDER_CONDITION.search(text, 0, bound.start()):
-            found.append((Kind.WORKING, bound.start(), bound.start() + 1, bound.end()))
+        if question.expects == "value":
+            found += _bounds(text)
     return sorted(found, key=lambda mark: mark[1])
 
 
@@ -202,6 +201,18 @@ def _is_a_unit(match: re.Match[str], question: Question) -> bool:
     """``40 uC = 4e-5 As``: behind a number the ampere second is no *as*."""
     behind_a_number = match.string[: match.start()].rstrip()[-1:] in {*"0123456789)"}
     return behind_a_number and match[0] != match[0].lower() and is_of_the_kind_asked(match[0], question)
+
+
+def _bounds(text: str) -> list[tuple[Kind, int, int, int]]:
+    """The bound that a value is compared with, but for the value's own: ``1.25 > 1``, not ``R1 > 2.5 kohm``."""
+    bound = _BOUND.search(text)
+    if (
+        bound is None
+        or _UNDER_CONDITION.search(text, 0, bound.start())
+        or any(map(look_up, (bound["words"] or "").split()))
+    ):
+        return []
+    return [(Kind.WORKING, bound.start(), bound.start() + 1, bound.end())]
 
 
 def _opened_here(match: re.Match[str], kind: Kind, question: Question) -> Kind | None:
