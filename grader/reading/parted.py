@@ -54,7 +54,7 @@ def stream_of(text: str, kinds: tuple[str, ...], names: frozenset[str]) -> list[
 def _with_subjects(stream: list[Token]) -> list[Token]:
     """The stream with what *i* and *nothing* stand for before a class, and a letter behind a number for its unit."""
     found: list[Token] = []
-    for one, following in zip(stream, [*stream[1:], Token("")], strict=True):
+    for one, following in zip(stream, [*stream[1:], Token("")], strict=False):
         told = following.kind in {"before", "after", "and", "not", *CLASSES} or following.text in {"does", "is", ":"}
         letter = one.kind in THINGS and len(one.text) < 3 and one.text.isascii()
         if one.text == "i" and told and following.kind not in {"and", "not"}:
@@ -128,8 +128,8 @@ def labelled(stream: list[Token], options: tuple[str, ...]) -> list[Token]:
     def as_letter(place: int) -> Token:
         """A word; one of a letter that joins others elsewhere is a letter where none stands beside it: ``a, e``."""
         one, beside = stream[place], stream[max(place - 1, 0) : place] + stream[place + 1 : place + 2]
-        alone = all(other.text in STOPS for other in beside)
-        return Token(one.text) if one.kind == "and" and len(one.text) == 1 and alone else one
+        alone = one.text in _LETTERS and all(map(says_nothing, beside))
+        return Token(one.text) if one.kind == "and" and alone else one
 
     def labels(place: int) -> bool:
         one, called = as_letter(place), place > 0 and stream[place - 1].kind == "option"

@@ -16,7 +16,8 @@ from grader.regex import regex
 
 _RANGE = regex(r"\b(?:[0-9]\s*[-–]\s*[0-9]|[a-h]\s*(?:[-–]|\.\.+|to\b|bis\b)\s*[a-h])\b(?!\s*[-–])(?<![-–].[-–].)")
 """``1-3``, ``a to d``: perhaps all between them."""
-_APART = regex(r"(?<=\b[a-h0-9])\s*/\s*(?=[a-h0-9]\b)")
+_APART = regex(r"(?<=\b[a-h0-9])\s*/\s*(?=[a-h0-9]\b)", re.IGNORECASE)
+_BRACKETED = regex(r"\(([^()]*)\)")
 _BREAK = regex(r"\n\s*(?=\S)")
 _JUDGING = ("true", "false", "not")
 
@@ -207,18 +208,25 @@ def _labelled(text: str, options: tuple[str, ...]) -> list[Token]:
     """
     if _RANGE.search(text):
         raise CannotRead("choice-unknown", None, listed(options))
-    text = _APART.sub(",", re.sub(r"[][{}]", " ", text))
+    text = _BRACKETED.sub(_headed, _APART.sub(",", re.sub(r"[][{}]", " ", text)))
     stream = _with_ordinals(tokens(spelled(text), *FRAME, "true", "false"), len(options))
     runs = [one.text for one in stream if one.text not in STOPS]
     names = dict(zip("abcdefgh", range(len(options)), strict=False)) | {str(k + 1): k for k in range(len(options))}
     if all([*run] == sorted({*run}) and {*run} <= names.keys() for run in runs):  # BD, d b
         return [Token(str(names[letter]), "place") for run in runs for letter in run]
-    quiet = [Token("true") if one.kind in _JUDGING or one.text in _JOINS.keys() - STOPS else one for one in stream]
+    silent = _JOINS.keys() - STOPS
+    quiet = [Token("true") if one.kind in _JUDGING or one.text in silent else one for one in stream]
     named = zip(stream, labelled(quiet, options), strict=True)
     return [
         other if other.kind == "place" or (one.kind == "and" and other.text in "bcdefgh") else one
         for one, other in named
     ]
+
+
+def _headed(match: re.Match[str]) -> str:
+    """Brackets that begin with a denial as a clause under it: ``(not b, c)``."""
+    first, *others = tokens(spelled(match[1]), "not") or [Token("")]
+    return f"; {first.text}: {' '.join(one.text for one in others)};" if first.kind else match[0]
 
 
 def _with_ordinals(stream: list[Token], count: int) -> list[Token]:

@@ -45,6 +45,11 @@ def test_words_and_letters(text, places):
 @pytest.mark.parametrize(
     ("text", "places"),
     [
+        ("A, B and E", "014"),
+        ("a+b+e", "014"),
+        ("A/B/E", "014"),
+        ("A, B and E (not C, D)", "014"),
+        ("e yes, a no", "4"),
         ("starts at zero and ends at 3 A", "02"),
         ("it overshoots, its slope jumps", "34"),
         ("e", "4"),
