@@ -1,7 +1,7 @@
 """Answers that choose among options: by the letter first, else by what is said."""
 
 from grader.reading.damping import DAMPING
-from grader.reading.meaning import sign_alone
+from grader.reading.meaning import is_judged, sign_alone
 from grader.reading.options import written_out
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead
@@ -26,7 +26,7 @@ def chosen(
     """
     text = sign_alone(text, options or DAMPING)
     written = written_out(text, options)
-    if written is not None:
+    if written is not None and not is_judged(text, options or DAMPING):
         return (Reading(Choice(written, 0)),)
     try:
         tidy(text if text.isalpha() else line.text)

@@ -104,19 +104,22 @@ def is_turned(text: str, option: str, options: tuple[str, ...]) -> bool:
     known = taken_apart(options)
     theirs = {one.text for one in tokens(spelled(option), "turning")}
     claimed = _claimed_last(text, options, known)
-    if "false" in known.kinds and any(_is_judged_twice(clause, known) for clause in _clauses(claimed)):
+    first, *others = _clauses(claimed)
+    denied = any(clause and all(one.kind == "not" for one in clause) for clause in others)  # rises, not!
+    judged = "false" in known.kinds and any(_is_judged_twice(clause, known) for clause in (first, *others))
+    if denied or judged:
         return True
     if not any(known.figures):
         claimed = _without_numbers(claimed, known)
     scaled = [one.kind for one in claimed if one.kind in SCALED]
     turning = [one for one in claimed if one.kind in {"turning", "false"} and one.text not in theirs]
-    return len(scaled) > len({*scaled}) or any(
-        one.kind not in known.kinds
-        and not is_factor(one.text, options)
-        and not _is_said_by_class(one, known)
-        and (one.text != "negative" or any(known.figures))
-        for one in turning
-    )
+    return len(scaled) > len({*scaled}) or any(_turns(one, options, known) for one in turning)
+
+
+def _turns(one: Token, options: tuple[str, ...], known: Options) -> bool:
+    """Whether a word that turns is no class or factor of the options by itself, and no sign of theirs."""
+    meant_so = one.kind in known.kinds or is_factor(one.text, options) or _is_said_by_class(one, known)
+    return not meant_so and (one.text != "negative" or any(known.figures))
 
 
 def _claimed_last(text: str, options: tuple[str, ...], known: Options) -> list[Token]:

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from grader.reading.damping import DAMPING, are_damping, with_types_named
 from grader.reading.factors import by_factor
-from grader.reading.meaning import agrees_at_length, is_denied, is_of_another, is_turned, meant, stands_alone
+from grader.reading.meaning import agrees_at_length, is_denied, is_judged, is_of_another, is_turned, meant, stands_alone
 from grader.reading.options import (
     begun,
     ended,
@@ -52,10 +52,10 @@ def choose(text: str, options: tuple[str, ...], asked: frozenset[str] = frozense
     typed = text.strip()
     text = _MINUS.sub("-", typed)
     written = written_out(text, known)
-    if written is not None:
+    if written is not None and not is_judged(text, known):
         return Chosen(Choice(written, 0))
     either = [written_out(one, known) for one in _EITHER.split(text)]
-    if None not in either:
+    if len(either) > 1 and None not in either:
         first, *others = (Choice(option or "", 0) for option in dict.fromkeys(either))
         return Chosen(first, (f"'{typed}' was read as {first.option}.",), tuple(others))
     if set(known) <= {"true", "false"} and agrees_at_length(text, asked):
