@@ -1,6 +1,7 @@
 """Which row of a table is the heading, and what its columns hold."""
 
 import re
+import unicodedata
 from collections.abc import Mapping
 from functools import lru_cache
 from typing import NamedTuple
@@ -166,9 +167,12 @@ def _unit_of(text: str, items: Items) -> str:
 
 
 def _is_unit(text: str) -> bool:
-    """Whether a heading's brackets hold a unit, and no word such as ``several``."""
-    pieces = [piece for piece in _PIECES_OF_A_UNIT.split(text) if piece]
-    return bool(pieces) and all(map(look_up, pieces))
+    """Whether a heading's brackets hold a unit, and no word such as ``several``, nor a letter that is a unit in another case only."""
+    pieces = [piece for piece in _PIECES_OF_A_UNIT.split(unicodedata.normalize("NFKC", text)) if piece]
+    meanings = [look_up(piece)[:1] for piece in pieces]
+    return bool(pieces) and all(
+        found and (len(piece) > 1 or not found[0].slip) for piece, found in zip(pieces, meanings, strict=True)
+    )
 
 
 def _shown(text: str) -> str:

@@ -1,7 +1,7 @@
 """Finds the answers in lines of text: ``problem.item: answer``, ``item = answer``, and the lines below them that belong to them."""
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import zip_longest
 
 from grader.uploads import limits
@@ -39,7 +39,7 @@ _OF_A_MAIL = {"from", "to", "cc", "bcc", "subject", "sent", "von", "an", "betref
 """Words with a colon that head a mail, above its text."""
 
 _END_OF_A_MAIL = re.compile(
-    r"--|on .+ wrote:|am .+ schrieb.*:|(?:-{2,}|_{2,}) ?original message.*|sent from my \w+|"
+    r"--|on [^=]*[,\d][^=]* wrote:|am [^=]*[,\d][^=]* schrieb[^=]*:|(?:-{2,}|_{2,}) ?original message.*|sent from my \w+|"
     r"(?:(?:(?:with )?(?:best|kind|kindest|warm|many) )?(?:regards|wishes)|best(?=,)|(?:many )?thanks(?: in advance)?(?=[,.!]|$)|"
     r"thank you(?: (?:very|so) much)?(?=[,.!]|$)|cheers(?=[,.!]|$)|(?:yours )?(?:sincerely|faithfully|truly)|mfg|"
     r"(?:mit |viele |liebe |beste |freundlichen )+gr(?:ü|ue)(?:ß|ss)en?|(?:un )?saludos?(?: cordiales)?|(?:cordiali )?saluti|"
@@ -84,11 +84,37 @@ def _read(found: list[Line], gathering: Collector) -> "_Reading":
     for line in found:
         if line.claim is not None:
             ranks[line.claim.pair] = max(ranks.get(line.claim.pair, line.rank), line.rank)
-    reading = _Reading(gathering, ranks)
+    reading = _Reading(gathering, ranks, mail=any(map(_of_a_mail, found)))
+    found = _with_ends(found)
     for line, after in zip_longest(found, found[1:]):
         reading.take(line, goes_on=after is not None and after.claim is None and not after.role)
     reading.finish()
     return reading
+
+
+def _of_a_mail(line: Line) -> bool:
+    """Whether a line heads a mail, or one that is quoted."""
+    head = split(line.text)[0].casefold() in _OF_A_MAIL - {"an", "from", "to"} or line.text.endswith(
+        ("wrote:", "schrieb:")
+    )
+    return line.claim is None and head
+
+
+_END = "end"
+"""The role of a line that ends a mail."""
+
+
+def _with_ends(found: list[Line]) -> list[Line]:
+    """The lines, those known that end a mail: of what follows up to the next item nothing says more than words do."""
+    lines, says = [], False
+    for line in reversed(found):
+        ends = line.claim is None and not line.role and bool(_END_OF_A_MAIL.fullmatch(line.raw))
+        if line.claim is not None:
+            says = False
+        elif not ends and not line.quoted and _SAYS.search(line.text):
+            says = True
+        lines.append(replace(line, role=_END) if ends and not says else line)
+    return lines[::-1]
 
 
 @dataclass(slots=True)
@@ -198,6 +224,8 @@ class _Reading:
 
     gathering: Collector
     ranks: dict[Pair, tuple[int, int]]
+    mail: bool
+    """Whether the text is a mail, so that what stands behind ``>`` is somebody else's."""
     labelled: list[str] = field(default_factory=list)
     loose: list[str] = field(default_factory=list)
     any_item: bool = False
@@ -217,6 +245,9 @@ class _Reading:
             self.labelled.append(line.value)
         elif line.role == PROBLEM and not (inside and self.open and self.open.text):
             self._close()
+        elif line.role == _END and self.open is not None and self.open.begun:
+            self._close()
+            self.loose.append(line.text)
         elif line.role != SHEET:
             self._take_other(line, inside=inside)
 
@@ -277,14 +308,12 @@ class _Reading:
             self.gathering.unknown(name, typed(answer), line.where, above=self.last)
             return
         self.loose.append(line.text)
-        if self.open is not None and self.open.begun and _END_OF_A_MAIL.fullmatch(line.raw):
-            self._close()
         heading = line.raw.startswith("#") or _RULE.fullmatch(line.raw)
         if not heading and name.casefold() not in _OF_THE_FILE:
             self._below(line)
 
     def _below(self, line: Line) -> None:
-        if self.open is not None and not (line.quoted and not self.open.line.quoted and self.open.begun):
+        if self.open is not None and not (self.mail and line.quoted and not self.open.line.quoted and self.open.begun):
             self.open.below.append(line)
 
     def _close(self) -> None:
