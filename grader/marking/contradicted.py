@@ -8,16 +8,16 @@ from typing import NamedTuple
 from flint import fmpq
 from msgspec.structs import replace
 
+from grader.marking.against import judge_answer
 from grader.marking.following import Verdict
 from grader.marking.interpretation import Interpretation
 from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import Size
 from grader.marking.key import Key
 from grader.marking.labels import value_of, values_named
-from grader.marking.roots import judge_equation
 from grader.quantities import Answer
 from grader.quantities.finding import Find
-from grader.quantities.records import EQUATION, EXPRESSION, RESPONSE, VALUE, read_as
+from grader.quantities.records import EQUATION, EXPRESSION, RESPONSE, TRANSFORM, VALUE, read_as
 from grader.reading.line.chain import FAR
 from grader.reading.line.fit import NAMES_ASKED, naming
 from grader.reading.render.typeset import tree_text
@@ -39,10 +39,8 @@ from grader.reading.tree import (
 )
 from grader.reading.value.evaluate import Quantity, evaluate
 from grader.regex import regex
-from grader.values.comparison import compare
-from grader.values.laplace import has_impulse
 from grader.values.scalar import ZERO
-from grader.values.waveform import Piecewise, Waveform, number_of
+from grader.values.waveform import Waveform, number_of
 
 NEAR = 10**FAR - 1
 """How near a side of an equal sign must come to the value: rounding to two figures is no contradiction."""
@@ -50,7 +48,7 @@ LONG = fmpq(10) ** 9
 """Seconds after which nothing goes on."""
 
 
-_HEARD = (VALUE, EXPRESSION, RESPONSE, EQUATION)
+_HEARD = (VALUE, EXPRESSION, RESPONSE, EQUATION, TRANSFORM)
 
 
 class _Asked(NamedTuple):
@@ -91,7 +89,7 @@ def _of_another(asked: _Asked, label: str) -> str:
         of = function["of"]
         of_it = not of or naming(of, question) == NAMES_ASKED
         return f"'{label}' is another function than the one asked." if of_it else ""
-    if not (question.called or asked.taken.reading.letter):
+    if not question.called and asked.item.reference.kind not in (EQUATION, TRANSFORM):
         return ""
     values, tolerance = [*values_named(asked.key, asked.item, label)], asked.item.marking.tolerance
     if not values or any(_alike(asked, value, tolerance) for value in values):
@@ -125,7 +123,7 @@ def _worked_out(asked: _Asked, side: Node) -> str:
         value = found.waveform.at(number_of(own)) if in_t and not itself else found.waveform
     except (ValueError, TypeError, ZeroDivisionError):
         return _DIFFERS.format(tree_text(side)) if of_itself else ""
-    if not of_itself and (not found.consistent or value.is_symbolic or _is_of_another_kind(side, found, asked)):
+    if not of_itself and (not found.consistent or _is_of_another_kind(side, found, asked)):
         return ""
     return "" if _alike(asked, value, NEAR) else _DIFFERS.format(tree_text(side))
 
@@ -210,15 +208,5 @@ _WITNESSES = (_label, _sides, _range, _pieces, _instants)
 
 
 def _alike(asked: _Asked, value: Answer, tolerance: float) -> bool:
-    """Whether the answer is this value, its direction being the student's own; what cannot be compared says nothing."""
-    own = asked.own
-    if isinstance(value, Piecewise) and isinstance(own, Piecewise):
-        pieces = zip(value.pieces, own.pieces, strict=True)
-        return all(_alike(asked._replace(own=mine), theirs, tolerance) for (_, theirs), (_, mine) in pieces)
-    if not isinstance(value, Waveform) or not isinstance(own, Waveform):
-        return True
-    if asked.item.reference.kind == EQUATION:
-        return judge_equation(own, value, tolerance).size is Size.RIGHT
-    if any(one.is_symbolic or has_impulse(one) for one in (value, own)):
-        return value in (own, -own)
-    return any(compare(one, value, tolerance, asked.item.reference.start).equal for one in (own, -own))
+    """Whether the answer is this value, its direction being the student's own."""
+    return judge_answer(asked.item, asked.taken, value, tolerance).size in (Size.RIGHT, Size.SIGN)

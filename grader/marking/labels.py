@@ -17,7 +17,7 @@ from grader.quantities.catalogue import question_of
 from grader.quantities.finding import Find
 from grader.quantities.names import element_values
 from grader.quantities.question import Question
-from grader.quantities.records import EQUATION
+from grader.quantities.records import EQUATION, TRANSFORM
 from grader.reading.tokens.units import look_up
 from grader.reading.tokens.vocabulary import normalized_name
 from grader.regex import regex
@@ -43,7 +43,7 @@ def values_named(key: Key, item: ItemKey, label: str) -> Iterator[Answer]:
     labels = _labels(key, item)
     if labels is None:
         return
-    name = normalized_name(label).removesuffix("(t)")
+    name = normalized_name(label).removesuffix("(t)").removesuffix("(s)")
     name = f"v{name[1:]}" if name.startswith("u") and name not in labels.items else name
     circuit = labels.question.circuit
     for element in element_values(circuit, labels.question.index_asked):
@@ -104,7 +104,7 @@ def _others(question: Question) -> Iterator[tuple[Item, str]]:
         for name in asked(find).called:
             if (len(name) > 1 and dimension != ENERGY) or asked(find).measures == dimension:  # W_0, Q
                 yield replace(item, find=find, signal=None), name
-    if signal is None or (dimension != signal.dimension and entry.kind(question.problem, item) != EQUATION):
+    if signal is None or (dimension != signal.dimension and item.find != TRANSFORM and entry.answers != EQUATION):
         return
     elements = [element.name for element in question.circuit.elements]
     others = (Signal(kind=kind, of=name) for kind in ("current", "voltage") for name in elements)

@@ -68,9 +68,11 @@ item = [
     {id = "w0", find = "undamped natural frequency", points = 1},
     {id = "zeta", find = "damping ratio", points = 1},
     {id = "ode", find = "differential equation", voltage = "C1", points = 1},
+    {id = "vs", find = "transform", voltage = "C1", points = 1},
 ]
 """
 RISE, FALL = "3(1-e^(-100t)) A", "2.851e^(-300(t-0.03)) A"
+TRANSFORM = "100000/(s(s^2 + 120s + 10000))"
 CHARGED = "13.333 - 10.333e^(-50t) V"
 
 
@@ -110,6 +112,7 @@ TWICE, INSTANT = "Two pieces are given for the same time", "The words beside it 
         ("bell.w0", "wd = 100 rad/s", LABEL),
         ("bell.zeta", "Q = 0.6", LABEL),
         ("bell.ode", "i'' + 120i' + 10000i = 100000", LABEL),
+        ("bell.vs", f"V_L1(s) = {TRANSFORM}", LABEL),
         ("kiln.v", f"dv/dt = {CHARGED}", FUNCTION),
         ("kiln.v", f"v(2t) = {CHARGED}", FUNCTION),
         ("kiln.tau", "sqrt(tau) = 20 ms", FUNCTION),
@@ -173,6 +176,8 @@ def test_a_person_looks_and_is_told_why(key, place, text, said):
         ("loom.i", f"0<t<30ms: {RISE}; t>30ms: {FALL}"),
         ("bell.w0", "1/√LC = 100 rad/s"),
         ("bell.zeta", "α/ω0 = 0.6"),
+        ("bell.vs", f"V_C(s) = {TRANSFORM}"),
+        ("bell.vs", f"V(s) = {TRANSFORM}"),
         ("bell.ode", "x'' + 120x' + 10000x = 100000"),
     ],
 )
