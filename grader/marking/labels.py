@@ -53,7 +53,7 @@ def values_named(key: Key, item: ItemKey, label: str) -> Iterator[Answer]:
     at = _AT.fullmatch(name)
     if at is not None:
         instant = rational(at["number"]) * look_up(at["unit"])[0].scale
-        elsewhere = {instant, instant + labels.question.start}
+        elsewhere = {instant, *(instant + clock for clock in item.reference.clocks)}  # on a clock of the student's own
         found = [
             replace(one, find=Find.JUST_BEFORE, after=time)
             if at["sign"] == "-"
