@@ -100,6 +100,7 @@ TWICE, INSTANT = "Two pieces are given for the same time", "The words beside it 
         ("kiln.end", "u_R3 = 13.33 V", LABEL),
         ("kiln.end", "R3: 13.33 V", LABEL),
         ("kiln.end", "V2 = 13.33 V", LABEL),
+        ("kiln.end", "V1 = 13.33 V", LABEL),  # no v1 for the voltage of C1, where V1 is a source
         ("kiln.start", "v(∞) = 3 V", LABEL),
         ("kiln.ic", "i_R2(0+) = 2.583 mA", LABEL),
         ("kiln.at", "v(40 ms) = 9.532 V", LABEL),
@@ -147,6 +148,7 @@ def test_a_person_looks_and_is_told_why(key, place, text, said):
         ("kiln.start", "u_C(0-) = 3 V"),  # what cannot jump
         ("kiln.start", "v(0+) = v(0-) = 3 V"),
         ("kiln.start", "same as before, 3 V"),
+        ("kiln.start", "V1 = 3 V"),
         ("kiln.end", "starts at 3 V, ends at 13.33 V"),
         ("kiln.ic", "before 0, after 2.583 mA"),
         ("kiln.ic", "the 2.583 mA that R2 took before now flow into C1"),

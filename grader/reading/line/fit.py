@@ -27,9 +27,10 @@ def naming(label: str, question: Question) -> int:
         return NAMES_ASKED  # z = 0.3 for zeta
     if _is_of_another_instant(name, question):
         return NAMES_ANOTHER
-    if _NUMBERED.match(name) and any(_ELEMENT.sub("", called, count=1) == name for called in question.called):
-        return NAMES_ASKED  # i2 for the current of R2
-    element = question.vocabulary.find(label)
+    element, names = question.vocabulary.find(label), question.vocabulary.dimensions
+    numbered = _NUMBERED.match(name) and label not in names  # i2 for the current of R2; not a source V1
+    if numbered and any(_ELEMENT.sub("", called, count=1) == name for called in question.called):
+        return NAMES_ASKED
     if element is not None and _ELEMENT_NAME.fullmatch(element):
         return (
             NAMES_ASKED if {f"i{name}", f"v{name}", f"w{name}"} & question.called else NAMES_ANOTHER
