@@ -29,6 +29,7 @@ from grader.reading.tree import (
     Node,
     Number,
     Parallel,
+    Pieces,
     Product,
     Quotient,
     Sum,
@@ -174,7 +175,7 @@ def _is_of_another_kind(side: Node, found: Quantity, asked: _Asked) -> bool:
 def _range(asked: _Asked) -> str:
     """``… V for t < 0``: a range of t that is not the one asked."""
     reference, reading = asked.item.reference, asked.taken.reading
-    if reference.kind != EXPRESSION:
+    if reference.kind != EXPRESSION or not any(isinstance(node, Pieces) for node in walk(reading.tree)):
         return ""
     start = reference.start or ZERO
     late = LONG if reference.end is None else reference.end - (reference.end - start) / 32
