@@ -457,16 +457,36 @@ def test_a_line_below_the_table_of_a_workbook_is_an_answer_too():
         ("item,answer\nvalve.tau,0,918 A\n", "0,918 A", ""),
         ("item,answer,unit\nvalve.tau,0,918,A\n", "0,918", "A"),
         ("item,answer,unit\nvalve.tau,0,918 A\n", "0,918 A", ""),
-        ("item,answer\nvalve.tau,3e^(-(t-0,02)/0,35) V\n", "3e^(-(t-0,02)/0,35) V", ""),
-        ("sep=;\nitem;answer\nvalve.tau;-2;-3\n", "-2;-3", ""),
-        ("item,answer,unit,working\nvalve.tau,50,ms,L/R, as R = 4\n", "50", "ms"),
-        ("item,answer,remark\nvalve.tau,0,918 A\n", "0,918 A", ""),
+        ("item,answer,\nvalve.tau,0,72 J,\n", "0,72 J", ""),
+        ("item,answer,unit,working\nvalve.tau,-2,5,1/s,as R = 4\n", "-2,5", "1/s"),
     ],
 )
-def test_an_answer_parted_by_commas_of_its_own_is_one_and_a_person_looks(file, text, unit):
+def test_a_number_parted_by_its_decimal_comma_is_one_and_a_person_is_told(file, text, unit):
     found = upload("S0012.csv", file)
-    assert [(one.text, one.unit) for one in found.answers] == [(text, unit)]
-    assert "was taken as part of what a cell says" in found.faults[0]
+    assert [(one.text, one.unit, one.undecided) for one in found.answers] == [(text, unit, "")]
+    assert "were taken as the answer's own: " in found.faults[0]
+
+
+@pytest.mark.parametrize(
+    ("file", "text", "unit", "waits"),
+    [
+        ("item,answer\nvalve.tau,3e^(-(t-0,02)/0,35) V\n", "3e^(-(t-0,02)/0,35) V", "", True),
+        ("sep=;\nitem;answer\nvalve.tau;-2;-3\n", "-2;-3", "", True),
+        ("item,answer,remark\nvalve.tau,0,918 A\n", "0", "", True),
+        ("item,answer,unit\nvalve.tau,2,373\n", "2", "373", True),
+        ("item,answer,unit\nvalve.tau,6,A, sure\n", "6", "A", True),
+        ("item,answer,unit,working\nvalve.tau,-2,-3,1/s,by the loop\n", "-2", "-3", True),
+        ("item,answer,working\nvalve.tau,6,36/4.5 = 8, then\n", "6", "", False),
+        ("item,answer,working\nvalve.tau,4,2+2, in series\n", "4", "", False),
+        ("item,answer,working\nvalve.tau,0.01,40e-3/4, L over R\n", "0.01", "", False),
+        ("item,answer,confidence,remarks\nvalve.tau,6,5,sure, yes\n", "6", "", False),
+        ("item,answer,unit,working\nvalve.tau,50,ms,L/R, as R = 4\n", "50", "ms", False),
+    ],
+)
+def test_commas_that_may_be_of_another_cell_leave_the_row_and_its_mark_waits(file, text, unit, waits):
+    found = upload("S0012.csv", file)
+    assert [(one.text, one.unit, bool(one.undecided)) for one in found.answers] == [(text, unit, waits)]
+    assert found.faults == ()
 
 
 @pytest.mark.parametrize(
@@ -507,6 +527,7 @@ def test_a_row_of_the_class_that_is_longer_than_the_heading_is_told():
     first, second = uploads("class.csv", "id,valve.tau,current\nS0012,2 ms,5 A\nS0013,0,002 s,5 A\n", table=True)
     assert (first.faults, len(second.faults)) == ((), 1)
     assert texts(second) == {"valve.tau": "0", "valve.current": "002 s"}
+    assert all(one.undecided for one in second.answers)
     assert "more cells than the heading" in second.faults[0]
 
 

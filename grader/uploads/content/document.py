@@ -1,7 +1,8 @@
 """What every format is turned into: tables of cells, or lines of text."""
 
 import re
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from grader.uploads import limits
@@ -46,15 +47,15 @@ _UNSEEN = re.compile("[\\x00-\\x08\\x0b\\x0c\\x0e-\\x1f\\x7f-\\x84\\x86-\\x9f\u2
 class Table:
     """One sheet: cells by (row, column), both from 0, blank ones left out, in reading order.
 
-    ``merged`` holds the top left and the bottom right of every merged range, ``overlong`` the rows of a delimited text that
-    held more cells than their heading, or an answer that was parted over two.
+    ``merged`` holds the top left and the bottom right of every merged range. ``parted`` holds the rows of a delimited
+    text with more cells than their heading has, and whether it is certain which belong together.
     """
 
     name: str = ""
     cells: dict[tuple[int, int], Cell]
     merged: tuple[tuple[int, int, int, int], ...] = ()
     hidden: bool = False
-    overlong: frozenset[int] = frozenset()
+    parted: Mapping[int, bool] = field(default_factory=dict)
 
     def where(self, row: int, column: int) -> str:
         """Name a cell as a spreadsheet does: ``Sheet1!C7``."""

@@ -93,6 +93,13 @@ class Collector:
         if before is not None and text and len(before.unused) < limits.UNUSED:
             self.answers[pair] = replace(before, unused=(*before.unused, Unused(text, where, told)))
 
+    def leave_open(self, pair: Pair) -> None:
+        """Let a person decide an answer of whose row some cells may stand in the wrong place."""
+        for one in self.items.lists.get(pair, (pair,)):
+            if one in self.answers:
+                why = "It is not certain which cells of its row are the answer; a person will decide."
+                self.answers[one] = replace(self.answers[one], undecided=why)
+
     def has(self, pair: Pair) -> bool:
         """Whether an answer was taken for an item, or for a list."""
         return pair in self.answers or not self.answers.keys().isdisjoint(self.items.lists.get(pair, ()))

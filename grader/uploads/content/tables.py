@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 
 from grader.uploads.content.document import Table
-from grader.uploads.content.found import Collector, Parsed
+from grader.uploads.content.found import Collector, Parsed, short
 from grader.uploads.content.grid import BLANK, Grid
 from grader.uploads.content.headings import (
     ANSWER,
@@ -20,7 +20,7 @@ from grader.uploads.content.headings import (
 from grader.uploads.content.items import Items
 from grader.uploads.content.lines import add_lines_around
 
-_WHOLE = "a comma, semicolon or bar in this row was taken as part of what a cell says, not as the end of the cell"
+_WHOLE = "a comma, semicolon or bar in this row was taken as the answer's own"
 
 
 def answers_in(tables: tuple[Table, ...], items: Items) -> Parsed | None:
@@ -31,6 +31,10 @@ def answers_in(tables: tuple[Table, ...], items: Items) -> Parsed | None:
         return None
     for lines in around:
         add_lines_around(lines, reading.gathering)
+    if reading.whole:
+        reading.gathering.faults.append(
+            f"commas, semicolons or bars in these rows were taken as the answer's own: {short(', '.join(reading.whole), 1000)}"
+        )
     return reading.gathering.found(labelled=tuple(reading.labelled), loose=tuple(reading.loose))
 
 
@@ -44,6 +48,8 @@ class _Reading:
     any_heading: bool = False
     headings: list[tuple[int, dict[str, int]]] = field(default_factory=list)
     problem: str | None = None
+    whole: list[str] = field(default_factory=list)
+    """Answers set together of what the delimiter had parted, for one remark on the file."""
 
     def take(self, grid: Grid) -> dict[int, str]:
         """Take the answers of a table; what stands alone in the first column of other rows, by row."""
@@ -78,13 +84,17 @@ class _Reading:
             if student and student not in self.labelled[-1:]:
                 self.labelled.append(student)
             answer = cells[ANSWER]
-            if row in grid.table.overlong:
-                answer = answer._replace(doubts=(*answer.doubts, _WHOLE))
+            certain = grid.table.parted.get(row)
+            if certain:
+                answer = answer._replace(notes=(*answer.notes, _WHOLE))
+                self.whole.append(f"{where} '{short(answer.text, 40)}'")
             self.gathering.add(
                 pair, answer, where=where, unit=cells[UNIT].text, working=cells[WORKING].text,
                 notes=("it stood on a hidden sheet",) if grid.table.hidden else (),
                 continued=grid.continues(row, places[ITEM]),
             )  # fmt: skip
+            if certain is False:
+                self.gathering.leave_open(pair)
             return True
         role = role_of(name)
         if not cells[ANSWER].text.strip() or (role is not None and role[0] == STUDENT):

@@ -8,8 +8,6 @@ from grader.uploads.content.grid import Grid
 from grader.uploads.content.headings import Column, student_columns, wide_columns
 from grader.uploads.content.items import Items
 
-_OVERLONG = "it holds more cells than the heading, so its answers may stand under the wrong items"
-
 
 def students_in(tables: tuple[Table, ...], items: Items) -> Iterator[Parsed]:
     """One `Parsed` for every row under a heading that has a student column and columns of items."""
@@ -29,8 +27,6 @@ def students_in(tables: tuple[Table, ...], items: Items) -> Iterator[Parsed]:
                 unknown = {at: text for at, text in texts.items() if at not in known and _means_an_item(text, items)}
                 told = tuple(f"{table.where(row, at)}: {fault}" for at, fault in untaken.items() if fault)
             elif students:
-                if row in table.overlong:
-                    told = (*told, f"row {row + 1}: {_OVERLONG}")
                 yield _one(grid, row, students, answers, unknown, items, told)
                 told = ()  # of the heading, not of a row: the first one's says it
 
@@ -55,6 +51,12 @@ def _one(
     for column, pair, unit, _ in answers:
         cell = grid.at(row, column)
         gathering.add(pair, cell, where=grid.table.where(row, column), unit=unit if cell.text.strip() else "")
+    if row in grid.table.parted:
+        for _, pair, _, _ in answers:
+            gathering.leave_open(pair)
+        gathering.faults.append(
+            f"row {row + 1}: it holds more cells than the heading, so its answers may stand under the wrong items"
+        )
     for column, name in unknown.items():
         gathering.unknown(name, grid.at(row, column), grid.table.where(row, column))
     named = (grid.under(row, heading).text.strip() for heading in students)

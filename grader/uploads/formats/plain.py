@@ -42,7 +42,7 @@ def _read(data: bytes) -> Document:
         shape = _Shape(delimiter, _drawn(heading) if drawn else _split(heading, delimiter))
         rows = shape.whole(map(_drawn, _ended(lines)))
         cells, balanced = (_kept(rows, note), True) if drawn else _cells(lines, shape, note)
-        tables.append(Table(cells=cells, overlong=frozenset(shape.overlong)))
+        tables.append(Table(cells=cells, parted=shape.parted))
         faults += [] if balanced else [_QUOTES]
     return Document(
         tables=tuple(tables), lines=tuple(line[: limits.CELL_CHARS + 1] for line in texts), faults=tuple(faults)
@@ -85,45 +85,81 @@ def _cells(lines: list[str], shape: "_Shape", note: tuple[str, ...]) -> tuple[di
         return _kept(shape.whole(rows), note), False
 
 
-_PARTED = {"|": re.compile(r"(?<!\s)\n(?!\s)|^\s+\n|\n$"), "": re.compile(r"\d\n\s*[-+−]?\d")}
-_IN_UNIT = re.compile(r"[^\n]*\d\n\d+\s*(?:[^\W\d_].*)?")
-"""An answer whose end stands in the column of the unit: ``918 A``, and not ``1/s``."""
-_BEHIND = re.compile(r"[^\n]*\d\n\d+\s*[^\W\d_]{1,3}(?:/s)?")
-"""The same in a column for what may be anything."""
+_WHOLE_PART = re.compile(r"[-+−]?\d+")
+_FRACTION_WITH_UNIT = re.compile(r"\d+\s*[^\W\d_]{1,4}(?:/s)?")
+_A_UNIT = re.compile(r"(?:1\s*/\s*)?[^\d\s,;+−-]{0,12}")
+"""What may stand in the column of the unit, or nothing."""
 
 
 @dataclass(slots=True)
 class _Shape:
-    """The heading row of a delimited table, and the rows that hold more cells than it: the delimiter is in their answers, too."""
+    """The heading row of a delimited table, and the rows that the delimiter has parted further.
+
+    ``parted`` tells of these whether it is certain what belongs together.
+    """
 
     delimiter: str
     heading: list[str]
-    overlong: list[int] = field(default_factory=list)
+    parted: dict[int, bool] = field(default_factory=dict)
 
     def whole(self, rows: Iterable[list[str]]) -> Iterator[list[str]]:
         """Each row, with an answer set together again that the delimiter has parted, such as a decimal comma."""
-        self.overlong.clear()
+        self.parted.clear()
         heading = [text.strip() for text in self.heading]
         roles, width = columns(dict(enumerate(heading))), len(heading)
-        answer = roles[ANSWER] if is_heading(roles) else width
-        behind = next((role for role, column in roles.items() if column == answer + 1), "")
-        moved = {UNIT: _IN_UNIT, "": _BEHIND}.get(behind) if self.delimiter == "," and answer + 1 < width else None
         below = False
         for number, row in enumerate(rows):
-            texts = [text.strip() for text in row]
-            beyond = len(row) - width if below and any(texts[width:]) else 0
-            in_next = bool(below and moved and not beyond and moved.fullmatch("\n".join(texts[answer : answer + 2])))
-            below = below or texts == heading
-            if beyond or in_next:
-                parted = _PARTED.get(self.delimiter, _PARTED[""])
-                places = (at for at in range(answer, width) if parted.search("\n".join(row[at : at + 2])))
-                wide = answer == width
-                at = next(places, len(row) if wide or self.delimiter == "|" else width - 1)
-                end = at + 1 + max(beyond, 1)
-                self.overlong += [number] if wide or at < len(row) else []
-                yield [*row[:at], self.delimiter.join(row[at:end]), *([""] if in_next else []), *row[end:]]
-            else:
-                yield row
+            beyond = len(row) - width if below and any(text.strip() for text in row[width:]) else 0
+            whole, certain = row, False if beyond else None
+            if below and is_heading(roles):
+                whole, certain = (
+                    _bars_joined(row, beyond, roles[ANSWER])
+                    if self.delimiter == "|"
+                    else self._joined(row, beyond, roles)
+                )
+            if certain is not None:
+                self.parted[number] = certain
+            below = below or [text.strip() for text in row] == heading
+            yield whole
+
+    def _joined(self, row: list[str], beyond: int, roles: dict[str, int]) -> tuple[list[str], bool | None]:
+        """The row, and whether it is certain what belongs together; None where nothing says that it was parted."""
+        answer, last = roles[ANSWER], len(self.heading) - 1
+        texts = [*(text.strip() for text in row), *[""] * len(self.heading)]
+        end = answer + 1 + max(beyond, 1)
+        whole = [*row[:answer], self.delimiter.join(row[answer:end]), *([] if beyond else [""]), *row[end:]]
+        number = self.delimiter == "," and end == answer + 2 and bool(_WHOLE_PART.fullmatch(texts[answer]))
+        has_unit = roles.get(UNIT) == answer + 1
+        beside = "".join(texts[answer + 1 : answer + 2])
+        if number and (_FRACTION_WITH_UNIT.fullmatch(beside) or beside.isdecimal()):
+            free = not self.heading[answer + 1].strip() if answer < last else True
+            behind = "".join(texts[end : end + 1]) if beyond else ""
+            if (free and (beyond or not beside.isdecimal())) or (
+                has_unit and _A_UNIT.fullmatch(behind) and bool(behind) == beside.isdecimal()
+            ):
+                return whole, True
+            if has_unit or not beside.isdecimal():
+                return row, False
+        if not beyond:
+            return row, None
+        if answer == last or texts[answer].count("(") > texts[answer].count(")"):
+            return whole, False
+        if last == roles.get(UNIT) or (UNIT in roles and not _A_UNIT.fullmatch(texts[roles[UNIT]])):
+            return row, False
+        return [*row[:last], self.delimiter.join(row[last:])], None
+
+
+def _bars_joined(row: list[str], beyond: int, answer: int) -> tuple[list[str], bool | None]:
+    """The same for a row drawn with bars: a doubled one means parallel resistors."""
+    if not beyond:
+        return row, None
+    end = answer + 1 + beyond
+    whole = [*row[:answer], "|".join(row[answer:end]), *row[end:]]
+    if "" in row[answer + 1 : end - 1]:
+        return whole, True
+    if "" in row[end - 1 : -1]:
+        return row, None
+    return (row if row[answer].strip() else whole), False
 
 
 def _ended(lines: list[str]) -> Iterator[str]:
