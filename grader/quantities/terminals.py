@@ -18,10 +18,10 @@ def resistances_seen(question: Question, by: str | None = None) -> Iterator[Item
     A resistance between two nodes may be asked before the switching that joins them to the element.
     """
     yield from question.earlier_here(Find.SEEN)
-    yield from (item for item in question.earlier(Find.BETWEEN) if _at_storage(question, item, by))
+    yield from (item for item in question.earlier(Find.BETWEEN) if at_storage(question, item, by))
 
 
-def _at_storage(question: Question, item: Item, by: str | None) -> bool:
+def at_storage(question: Question, item: Item, by: str | None) -> bool:
     """Whether closed switches make an item's nodes the ends of a storage element, or of all that act as one."""
     assert item.between is not None
     where = positions(question.circuit, instant_of(question.circuit, question.index))

@@ -5,14 +5,16 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from grader.circuit.elements import ChangeoverSwitch, Circuit, Passive, Source
+from grader.circuit.elements import ChangeoverSwitch, Circuit, Inductor, Passive, Source
 from grader.circuit.feedback import positive_feedback
 from grader.circuit.response import Solved, solve
 from grader.errors import CircuitError, NotDefined
 from grader.problem import Item, Problem, Rubric
 from grader.quantities.catalogue import asked, question_of
 from grader.quantities.design import USUAL
+from grader.quantities.finding import Find
 from grader.quantities.question import time_text
+from grader.quantities.terminals import at_storage
 from grader.quantities.words import phrase
 from grader.rubric.wording import stuck
 from grader.uploads.names import folded, latinised
@@ -55,6 +57,8 @@ def soundness(rubric: Rubric) -> tuple[Remark, ...]:
             found.extend(Remark(where=here, sentence=text, wrong=wrong) for wrong, text in _on_points(item))
             if solved is not None and item.signal is not None and item.find in ABOUT_CHANGE:
                 found.extend(Remark(where=here, sentence=text) for text in _on_change(problem, item, solved))
+            if solved is not None and item.find == Find.BETWEEN:
+                found.extend(Remark(where=here, sentence=text) for text in _on_coils(problem, item, solved))
         if solved is not None:
             found.extend(Remark(where=where, sentence=text) for text in _on_intervals(problem, solved))
         found.extend(Remark(where=where, sentence=text) for text in (*_on_labels(problem), *stuck(problem)))
@@ -174,3 +178,11 @@ def _on_change(problem: Problem, item: Item, solved: Solved) -> Iterator[str]:
     passed = any(one.time == start and one.element == question.signal.of for one in solved.impulses)
     if after.is_constant and after == before and not passed:
         yield f"the {phrase(item.signal)} does not change at t = {time_text(start)}; is the right signal asked?"
+
+
+def _on_coils(problem: Problem, item: Item, solved: Solved) -> Iterator[str]:
+    """A resistance between the ends of a coil, which is a wire there."""
+    question = question_of(problem, item, solved)
+    for coil in question.circuit.elements:
+        if isinstance(coil, Inductor) and at_storage(question, item, coil.name):
+            yield f"'{coil.name}' between these nodes is a wire at rest, so 0 Ω is right; ask 'resistance seen' by it where what is around it is meant."

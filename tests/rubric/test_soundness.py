@@ -126,3 +126,11 @@ def test_an_item_that_leaves_its_interval_open():
 def test_two_items_that_read_alike():
     again = '{id = "f", find = "final value", voltage = "C1", points = 1}, {id = "h", find = "final value", voltage = "C1", points = 1}'
     assert any(sentence.startswith("f, h all read") for sentence in sentences(TWICE, again))
+
+
+@pytest.mark.parametrize("nodes, wire", [(["b", "g"], False), (["c", "g"], True), (["g", "c"], True)])
+def test_a_resistance_between_the_ends_of_a_coil(nodes, wire):
+    """What is around the coil, 8 ohm, would be `resistance seen`."""
+    between = f'{{id = "r", find = "resistance between", between = {nodes}, points = 1}},\n]'
+    found = remarks(BASE.strip().removesuffix("]") + between)
+    assert [("'L1' between these nodes is a wire" in remark) for remark in found] == [True] * wire
