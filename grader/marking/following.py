@@ -20,7 +20,7 @@ from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import Judgement, Size
 from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY
 from grader.marking.one_value import is_one_value
-from grader.marking.roots import coefficients_held
+from grader.marking.roots import DIFFERENTIAL, coefficients_held
 from grader.problem import Marking
 from grader.quantities import Answer
 from grader.quantities.records import EQUATION
@@ -165,7 +165,8 @@ def _coefficients_that_follow(item: ItemKey, taken: Interpretation, led_to: Answ
     answers = taken.answer, item.reference.answer, led_to
     if not all(isinstance(one, Waveform) for one in answers):
         return None
-    right, led, every = coefficients_held(*answers, (marking.tolerance, marking.followed_tolerance))  # type: ignore[arg-type]
+    tolerances = marking.tolerance, marking.followed_tolerance
+    right, led, every = coefficients_held(*answers, tolerances, driven=item.reference.find == DIFFERENTIAL)  # type: ignore[arg-type]
     if not led:
         return None
     share, whole = (right + led * marking.follow_through) / every, right + led == every

@@ -66,9 +66,13 @@ def judge_equation(given: Waveform, right: Waveform, tolerance: float) -> Judgem
 
 
 def coefficients_held(
-    given: Waveform, right: Waveform, led_to: Waveform, tolerances: tuple[float, float]
+    given: Waveform, right: Waveform, led_to: Waveform, tolerances: tuple[float, float], *, driven: bool
 ) -> tuple[int, int, int]:
-    """How many coefficients of an equation are right, how many others are what earlier answers lead to, and how many there are."""
+    """How many coefficients of an equation are right, how many others are what earlier answers lead to, and how many there are.
+
+    From the second order on what drives a differential equation (``driven``) holds ω0² as the coefficient of the quantity
+    itself does: beside one that follows the right one, of another ω0, does not count, nor the other way round.
+    """
     mine, *others = map(coefficients, (given, right, led_to))
     degree = max(mine)
     if any(max(theirs) != degree for theirs in others):
@@ -78,7 +82,17 @@ def coefficients_held(
         {power for power in powers if agree(mine.get(power, ZERO), theirs.get(power, ZERO), tolerance)}
         for theirs, tolerance in zip(others, tolerances, strict=True)
     )
+    counted = is_right | is_led
+    if driven and degree > FIRST_ORDER and DRIVEN <= counted and not (DRIVEN <= is_right or DRIVEN <= is_led):
+        is_right, is_led = is_right - {0}, is_led - {0}
     return len(is_right), len(is_led - is_right), len(powers)
+
+
+FIRST_ORDER = 2
+"""The highest power of such an equation, whose derivatives are counted from 1 on."""
+
+DRIVEN = {0, 1}
+"""The powers of what drives it and of the quantity itself."""
 
 
 def _judge_symbolic(given: tuple[Pair, ...], right: tuple[Pair, ...]) -> Judgement:
