@@ -91,7 +91,7 @@ def consequences(reference: Reference, carried: Mapping[str, CarriedForward]) ->
         if any(item not in carried for item in used):
             continue
         wrong = [item for item in dict.fromkeys(used) if carried[item].source]
-        for own in _own(wrong):
+        for own in _own(wrong, carried):
             taken = {item: carried[item].answer if item in own else carried[item].right for item in used}
             for answer in _led_to(rule, taken, own, carried, reference):
                 yield FollowThroughAnswer(
@@ -140,13 +140,17 @@ def from_accepted(reference: Reference, carried: Mapping[str, CarriedForward]) -
             yield FollowThroughAnswer(answer=answer, source=tuple(near), says=rule.says, near=True)
 
 
-def _own(wrong: list[str]) -> Iterator[tuple[str, ...]]:
+def _own(wrong: list[str], carried: Mapping[str, CarriedForward]) -> Iterator[tuple[str, ...]]:
     """Which wrong answers a student may have built on: all of them first, then fewer.
 
-    Whoever has put one of them right on the way (or got it right by another) must not be charged for it again.
+    Whoever has put one of them right on the way (or got it right by another) must not be charged for it again.  What was
+    left blank was never put right: it goes with the own answers that it follows from.
     """
     for count in range(len(wrong), 0, -1):
-        yield from combinations(wrong, count)
+        for own in combinations(wrong, count):
+            sources = {source for item in own for source in carried[item].source}
+            if not any(carried[item].missing and sources & {*carried[item].source} for item in wrong if item not in own):
+                yield own
 
 
 def _absurd(answer: Answer, reference: Reference) -> bool:

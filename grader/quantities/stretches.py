@@ -9,6 +9,7 @@ from flint import fmpq
 
 from grader.circuit.elements import Circuit, CoupledInductors, Signal, Source, Storage
 from grader.circuit.signals import Impulse
+from grader.problem import Item
 from grader.quantities.crossing import Piece
 from grader.quantities.finding import Find
 from grader.quantities.question import Question
@@ -58,8 +59,9 @@ def taken_at_once(question: Question, impulse: Impulse) -> Waveform:
 
 
 def from_own_expression(question: Question, step: Any, *, lasting: bool = False) -> Iterator[Rule]:
-    """What earlier expressions of the signal say in the stretch, the solver's where none was asked.
+    """What earlier expressions of the signal say in the stretch, the solver's before the first of them.
 
+    Behind an own one the solver's would begin where that does not end: how it goes on from there, `by_way_of_unasked` tells.
     ``step`` takes the named values, and the ``spans`` of the stretch.
     """
     written = [one for one in question.earlier(Find.EXPRESSION) if question.about(one) == 1]
@@ -72,29 +74,45 @@ def from_own_expression(question: Question, step: Any, *, lasting: bool = False)
         name = f"x{index}"
         spans.append((name, start, end))
         own = next((one for one in written if question.index_of(one) == index), None)
-        if own is None:
-            given.append((name, piece[0]))
-        else:
+        if own is not None:
             uses.append((name, own.id))
+        elif uses:
+            return
+        else:
+            given.append((name, piece[0]))
     if uses:
         says = "This follows from your own expression."
         in_time = partial(step, spans=tuple(spans))
         yield Rule(formula="x", uses=tuple(uses), given=tuple(given), says=says, step=in_time)
 
 
-def from_its_parts(question: Question) -> Iterator[Rule]:
-    """What is summed over a stretch, from the own answers for its parts between the actions."""
+def parts_asked(question: Question) -> Iterator[Item]:
+    """What is summed over a stretch, asked for each of its parts between the actions; nothing where it has one alone."""
     parts = list(question.parts_of(*question.stretch(lasting=True)))
-    uses: list[tuple[str, str]] = []
     for index, start, end in parts if len(parts) > 1 else ():
-        for one in question.earlier(question.item.find):
-            alike = (one.of, one.signal) == (question.item.of, question.item.signal)
-            if alike and replace(question, item=one).stretch(lasting=True) == (start, end):
-                uses.append((f"x{index}", one.id))
+        opening = question.solved.intervals[index].start
+        if opening is not None:
+            begins = None if start == opening else start
+            yield replace(question.item, id=f"x{index}", after=opening, start=begins, until=end, key=None)
+
+
+def from_its_parts(question: Question) -> Iterator[Rule]:
+    """What is summed over a stretch, from the own answers for its parts between the actions; the solver's where none was asked."""
+    uses: list[tuple[str, str]] = []
+    given: list[tuple[str, Waveform]] = []
+    for part in parts_asked(question):
+        counted = replace(question, item=part).stretch(lasting=True)
+        for one in question.earlier(part.find):
+            alike = (one.of, one.signal) == (part.of, part.signal)
+            if alike and replace(question, item=one).stretch(lasting=True) == counted:
+                uses.append((part.id, one.id))
                 break
-    if uses and len(uses) == len(parts):
+        else:
+            given.append((part.id, question.answer_to(part)))
+    if uses:
         says = "This follows from your own answers for the intervals that it spans."
-        yield Rule(formula="+".join(name for name, _ in uses), uses=tuple(uses), says=says)
+        formula = "+".join(name for name, _ in (*uses, *given))
+        yield Rule(formula=formula, uses=tuple(uses), given=tuple(given), says=says)
 
 
 def stored(circuit: Circuit, names: Collection[str], value: Callable[[Signal], Waveform]) -> Waveform:

@@ -19,6 +19,7 @@ from grader.quantities.question import Question
 from grader.quantities.records import EQUATION, TRANSFORM
 from grader.quantities.rules import SEVERAL_STEPS, Answer, Rule
 from grader.quantities.s_domain import FUNCTION
+from grader.quantities.stretches import parts_asked
 from grader.values.waveform import Waveform
 
 IsSound: TypeAlias = Callable[[Rule, Question], bool]
@@ -118,14 +119,15 @@ def _in_between(question: Question) -> Iterator[Item]:
 
 
 def _spanned(question: Question) -> Iterator[Item]:
-    """The intervals that a stretch of time spans, where it spans several: what is summed on each, or the signal's expression there."""
-    item, summed = question.item, question.item.find in (CHARGE, *ENERGIES)
-    parts = list(question.parts_of(*question.stretch(lasting=True))) if summed or item.start is not None else []
-    for index, start, end in parts if len(parts) > 1 else ():
+    """Where a stretch of time spans several intervals: what is summed on each, or the signal's expression there."""
+    item = question.item
+    if item.find in (CHARGE, *ENERGIES):
+        yield from parts_asked(question)
+        return
+    parts = list(question.parts_of(*question.stretch()))
+    for index, _, _ in parts if len(parts) > 1 else ():
         opening = question.solved.intervals[index].start
-        if summed and opening is not None:
-            yield replace(item, after=opening, start=None if start == opening else start, until=end, key=None)
-        elif opening is not None and item.signal is not None:
+        if opening is not None and item.signal is not None:
             yield Item(id="", find=Find.EXPRESSION, points=0.0, signal=item.signal, after=opening)
 
 

@@ -165,8 +165,70 @@ item = [
   {id = "h2", find = "energy dissipated", of = "R1", after = "50 ms", points = 1},
   {id = "heat", find = "energy dissipated", of = "R1", from = "0 s", points = 1},
 ]
+
+# v = 12 (1 - e^(-50t)) V, from 40 ms on 6 + 4.376 e^(-100(t-40ms)) V: 9 V at 27.7 and 43.8 ms, falling through 7 V at 54.8 ms.
+# R1 takes 0.707 mJ until 40 ms and 0.510 mJ from then until 80 ms.
+[[problem]]
+id = "mill"
+title = "Mill"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "12 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "2 kohm"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "10 uF"},
+  {name = "S2", kind = "switch", between = ["c", "d"], closes = "40 ms"},
+  {name = "R2", kind = "resistor", between = ["d", "g"], value = "2 kohm"},
+]
+item = [
+  {id = "v", find = "expression", voltage = "C1", points = 4},
+  {id = "nine", find = "time to reach", voltage = "C1", level = "9 V", from = "0 s", points = 1},
+  {id = "low", find = "time to reach", voltage = "C1", level = "7 V", direction = "falling", from = "0 s", points = 1},
+  {id = "least", find = "minimum", voltage = "C1", from = "30 ms", until = "50 ms", points = 1},
+  {id = "h1", find = "energy dissipated", of = "R1", until = "40 ms", points = 1},
+  {id = "heat", find = "energy dissipated", of = "R1", from = "0 s", until = "80 ms", points = 1},
+]
+
+# The mill's, where the second expression is asked, too.
+[[problem]]
+id = "sluice"
+title = "Sluice"
+ground = "g"
+element = [
+  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "12 V"},
+  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
+  {name = "R1", kind = "resistor", between = ["b", "c"], value = "2 kohm"},
+  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "10 uF"},
+  {name = "S2", kind = "switch", between = ["c", "d"], closes = "40 ms"},
+  {name = "R2", kind = "resistor", between = ["d", "g"], value = "2 kohm"},
+]
+item = [
+  {id = "v", find = "expression", voltage = "C1", points = 4},
+  {id = "v40", find = "expression", voltage = "C1", after = "40 ms", points = 4},
+  {id = "nine", find = "time to reach", voltage = "C1", level = "9 V", from = "0 s", points = 1},
+]
+
+# 1/(2·10·20m) = 2.5 1/s, 1/sqrt(0.5·20m) = 10 rad/s, 3 A: i'' + 5 i' + 100 i = 300.
+[[problem]]
+id = "swing"
+title = "Swing"
+ground = "g"
+element = [
+  {name = "Is", kind = "current source", between = ["g", "a"], value = "3 A"},
+  {name = "S1", kind = "switch", between = ["a", "g"], opens = "0 s"},
+  {name = "R1", kind = "resistor", between = ["a", "g"], value = "10 ohm"},
+  {name = "L1", kind = "inductor", between = ["a", "g"], value = "0.5 H"},
+  {name = "C1", kind = "capacitor", between = ["a", "g"], value = "20 mF"},
+]
+item = [
+  {id = "alpha", find = "damping coefficient", points = 1},
+  {id = "w0", find = "undamped natural frequency", points = 1},
+  {id = "end", find = "final value", current = "L1", points = 1},
+  {id = "de", find = "differential equation", current = "L1", points = 3},
+]
 """
 
+SWING = {"swing.alpha": "2.5 1/s", "swing.w0": "5 rad/s", "swing.end": "3 A"}
 FLARE = "20 e^(-10t) V for t < 50 ms; 12.13 e^(-12.5(t-50ms)) V for t > 50 ms"  # 80 ms for 50 ms
 
 CASES = [
@@ -198,6 +260,20 @@ CASES = [
     ({"fan.tau": "0.5 s", "fan.end": "5 A", "fan.de": "di/dt + 4 i = 6"}, "fan.de", 1),  # the second alone
     ({"fan.tau": "0.5 s", "fan.end": "5 A", "fan.de": "di/dt + 4 i = 9"}, "fan.de", 0),
     ({"lamp.v0": "6 V", "lamp.v20": "6 V"}, "lamp.v20", 0),
+    # 11.78 V at 40 ms: 40 + 10 ln(5.78/1) = 57.5 ms; 6 + 5.78 e^(-1) = 8.127 V
+    ({"mill.v": "12 (1 - e^(-100t)) V", "mill.low": "57.5 ms"}, "mill.low", 1),
+    ({"mill.v": "12 (1 - e^(-100t)) V", "mill.least": "8.127 V"}, "mill.least", 1),
+    ({"mill.v": "12 (1 - e^(-12.5t)) V", "mill.nine": "43.8 ms"}, "mill.nine", 0),  # 4.72 V at 40 ms: never 9 V
+    ({"sluice.v": "12 (1 - e^(-12.5t)) V", "sluice.nine": "43.8 ms"}, "sluice.nine", 0),
+    ({"sluice.v": "12 (1 - e^(-100t)) V", "sluice.nine": "13.9 ms"}, "sluice.nine", 1),  # 10 ln 4
+    ({"sluice.v40": "3 + 7.376 e^(-100(t-40ms)) V", "sluice.nine": "42.1 ms"}, "sluice.nine", 0),  # 9 V at 27.7 ms before
+    ({"mill.h1": "1 mJ", "mill.heat": "1.510 mJ"}, "mill.heat", 1),
+    ({"mill.h1": "1 mJ", "mill.heat": "1 mJ"}, "mill.heat", 0),
+    ({**SWING, "swing.de": "i'' + 5 i' + 25 i = 75"}, "swing.de", 3),
+    ({**SWING, "swing.de": "i'' + 5 i' + 25 i = 300"}, "swing.de", 2),  # 25 and 300 are of two natural frequencies
+    ({**SWING, "swing.de": "i'' + 5 i' + 100 i = 75"}, "swing.de", 2),
+    ({**SWING, "swing.de": "i'' + 5 i' + 25 i = 9"}, "swing.de", 2),
+    ({**SWING, "swing.end": "4 A", "swing.de": "i'' + 5 i' + 100 i = 400"}, "swing.de", 3),
 ]
 
 
