@@ -144,12 +144,13 @@ def _own(wrong: list[str], carried: Mapping[str, CarriedForward]) -> Iterator[tu
     """Which wrong answers a student may have built on: all of them first, then fewer.
 
     Whoever has put one of them right on the way (or got it right by another) must not be charged for it again.  What was
-    left blank was never put right: it goes with the own answers that it follows from.
+    left blank was never put right: it goes with the own answer written beside it from which it follows.
     """
     for count in range(len(wrong), 0, -1):
         for own in combinations(wrong, count):
-            sources = {source for item in own for source in carried[item].source}
-            if not any(carried[item].missing and sources & {*carried[item].source} for item in wrong if item not in own):
+            left_open = (item for item in wrong if item not in own and carried[item].missing)
+            written = {item for item in own if not carried[item].missing}
+            if not any(written & {*carried[item].source} for item in left_open):
                 yield own
 
 

@@ -83,7 +83,7 @@ def coefficients_held(
         for theirs, tolerance in zip(others, tolerances, strict=True)
     )
     counted = is_right | is_led
-    if driven and degree > FIRST_ORDER and DRIVEN <= counted and not (DRIVEN <= is_right or DRIVEN <= is_led):
+    if driven and degree > FIRST_ORDER and counted >= DRIVEN and not (is_right >= DRIVEN or is_led >= DRIVEN):
         is_right, is_led = is_right - {0}, is_led - {0}
     return len(is_right), len(is_led - is_right), len(powers)
 

@@ -266,7 +266,11 @@ CASES = [
     ({"mill.v": "12 (1 - e^(-12.5t)) V", "mill.nine": "43.8 ms"}, "mill.nine", 0),  # 4.72 V at 40 ms: never 9 V
     ({"sluice.v": "12 (1 - e^(-12.5t)) V", "sluice.nine": "43.8 ms"}, "sluice.nine", 0),
     ({"sluice.v": "12 (1 - e^(-100t)) V", "sluice.nine": "13.9 ms"}, "sluice.nine", 1),  # 10 ln 4
-    ({"sluice.v40": "3 + 7.376 e^(-100(t-40ms)) V", "sluice.nine": "42.1 ms"}, "sluice.nine", 0),  # 9 V at 27.7 ms before
+    (
+        {"sluice.v40": "3 + 7.376 e^(-100(t-40ms)) V", "sluice.nine": "42.1 ms"},
+        "sluice.nine",
+        0,
+    ),  # 9 V at 27.7 ms before
     ({"mill.h1": "1 mJ", "mill.heat": "1.510 mJ"}, "mill.heat", 1),
     ({"mill.h1": "1 mJ", "mill.heat": "1 mJ"}, "mill.heat", 0),
     ({**SWING, "swing.de": "i'' + 5 i' + 25 i = 75"}, "swing.de", 3),
