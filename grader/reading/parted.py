@@ -55,13 +55,15 @@ def _with_subjects(stream: list[Token]) -> list[Token]:
     """The stream with what *i* and *nothing* stand for before a class, and a letter behind a number for its unit."""
     found: list[Token] = []
     for one, following in zip(stream, [*stream[1:], Token("")], strict=False):
+        apart = not found or found[-1].text in STOPS or found[-1].kind == "and"
+        alone = apart and (following.text in {*STOPS, ""} or following.kind == "and")
         told = following.kind in {"before", "after", "and", "not", *CLASSES} or following.text in {"does", "is", ":"}
         letter = one.kind in THINGS and len(one.text) < 3 and one.text.isascii()
         if one.text == "i" and told and following.kind not in {"and", "not"}:
             found.append(Token("i", "the current"))
         elif told and tuple(one.text.split()) in table("none", "neither"):
             found += [Token(one.text, "not"), Token(one.text, "all of it")]
-        elif letter and (not told or (found and found[-1].text[0].isdigit())):
+        elif letter and (not (told or alone) or (found and found[-1].text[0].isdigit())):
             found.append(Token(one.text))
         else:
             found.append(one)

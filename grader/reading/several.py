@@ -208,9 +208,14 @@ def _labelled(text: str, options: tuple[str, ...]) -> list[Token]:
     """
     if _RANGE.search(text):
         raise CannotRead("choice-unknown", None, listed(options))
+    text = re.sub("(?<=[0-9]),(?=[0-9])", ", ", text)
     text = _BRACKETED.sub(_headed, _APART.sub(",", re.sub(r"[][{}]", " ", text)))
     stream = _with_ordinals(tokens(spelled(text), *FRAME, "true", "false"), len(options))
-    runs = [one.text for one in stream if one.text not in STOPS]
+    between = zip([Token(""), *stream], stream, [*stream[1:], Token("")], strict=False)
+    runs = [
+        one.text for before, one, behind in between
+        if one.text not in STOPS and not (one.kind == "and" and before.text.isalnum() and behind.text.isalnum())
+    ]  # fmt: skip
     names = dict(zip("abcdefgh", range(len(options)), strict=False)) | {str(k + 1): k for k in range(len(options))}
     if all([*run] == sorted({*run}) and {*run} <= names.keys() for run in runs):  # BD, d b
         return [Token(str(names[letter]), "place") for run in runs for letter in run]

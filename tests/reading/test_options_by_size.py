@@ -61,3 +61,7 @@ def test_another_factor_is_not_decided(text):
 )
 def test_what_is_fast_is_not_long(text, place):
     assert choose(text, PACES).choice.option == PACES[place]
+
+
+def test_a_factor_that_is_a_single_word():
+    assert choose("quadruple", ("rises fourfold", "doubles", "stays")).choice.option == "rises fourfold"

@@ -45,6 +45,8 @@ def test_words_and_letters(text, places):
 @pytest.mark.parametrize(
     ("text", "places"),
     [
+        ("1,2,5", "014"),
+        ("a e b", "01"),
         ("A, B and E", "014"),
         ("a+b+e", "014"),
         ("A/B/E", "014"),
