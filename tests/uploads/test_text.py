@@ -549,3 +549,24 @@ def test_tables_side_by_side_are_read_alike(heading):
 
 def test_a_rule_below_the_heading_needs_no_bar_in_front():
     assert upload("S0012.md", "item | answer\n--- | ---\nvalve.tau | 2 ms\n").faults == ()
+
+
+@pytest.mark.parametrize(
+    ("below", "told"),
+    [
+        ("On Tue, Ben Weir wrote:\n> relay.v0-: 3 V\n", True),
+        ("-----Original Message-----\nFrom: Ben Weir\nSent: 3 May\nrelay.v0-: 3 V\n", True),
+        ("On Tue, the course wrote:\n> relay.v0-:\n3 V\n", False),
+        ("relay.v0-: 3 V\nOn Tue, the course wrote:\n> Hand in by 5 pm.\n", False),
+    ],
+)
+def test_an_answer_that_only_a_quoted_mail_gives_is_told_to_a_person(below, told):
+    found = upload("S0012.txt", f"Subject: homework\nvalve.tau: 2 ms\n\n{below}")
+    assert texts(found) == {"valve.tau": "2 ms", "relay.v0-": "3 V"}
+    assert any("mail that is quoted" in fault for fault in found.faults) is told
+
+
+def test_what_a_mail_quotes_below_an_answer_is_kept_beside_it_without_a_word():
+    (answer,) = upload("S0012.txt", "Subject: homework\nvalve.tau: L/R with\n> L = 8 H\n> 2 ms\n").answers
+    assert answer.text == "L/R with"
+    assert [(one.text, one.told) for one in answer.unused] == [("L/R with\nL = 8 H\n2 ms", False)]

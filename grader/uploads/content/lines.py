@@ -48,6 +48,9 @@ _END_OF_A_MAIL = re.compile(
 )
 """Lines that end the text of a mail: a greeting, the mark of a signature, the head of a mail that is quoted (common practice)."""
 
+_QUOTES = re.compile(r"(?:wrote|schrieb[^=]*):$|original message", re.IGNORECASE)
+"""What heads a mail that is quoted."""
+
 _OF_WORKING = {
     "answer", "ans", "result", "solution", "so", "check", "hence", "thus", "therefore", "working", "work", "because", "since",
     "given", "where", "with", "from", "using", "note", "notes", "comment", "comments", "hint", "then", "now", "final",
@@ -84,7 +87,9 @@ def _read(found: list[Line], gathering: Collector) -> "_Reading":
     for line in found:
         if line.claim is not None:
             ranks[line.claim.pair] = max(ranks.get(line.claim.pair, line.rank), line.rank)
-    reading = _Reading(gathering, ranks, mail=any(map(_of_a_mail, found)))
+    reading = _Reading(
+        gathering, ranks, mail=any(map(_of_a_mail, found)), own=any(line.claim and not line.quoted for line in found)
+    )
     found = _with_ends(found)
     for line, after in zip_longest(found, found[1:]):
         reading.take(line, goes_on=after is not None and after.claim is None and not after.role)
@@ -109,7 +114,7 @@ def _with_ends(found: list[Line]) -> list[Line]:
     lines, says = [], False
     for line in reversed(found):
         ends = line.claim is None and not line.role and bool(_END_OF_A_MAIL.fullmatch(line.raw))
-        if line.claim is not None:
+        if line.claim is not None or (ends and _QUOTES.search(line.raw)):
             says = False
         elif not ends and not line.quoted and _SAYS.search(line.text):
             says = True
@@ -129,7 +134,11 @@ class _Open:
     """Whether it is a list's: a value on each line."""
     doubtful: bool
     """Whether the line may as well be working of the answer above it."""
+    foreign: bool
+    """Whether it stands in a mail that is quoted below answers of the student's own."""
     below: list[Line] = field(default_factory=list)
+    quoted: list[Line] = field(default_factory=list)
+    """What a mail quotes below it, which is somebody else's."""
 
     @property
     def begun(self) -> bool:
@@ -151,6 +160,8 @@ class _Open:
         """What stands there, read as the lines of one cell are."""
         text, alternatives = self._together(self.below)
         cell = _in_doubt(typed(text), self.pair) if self.doubtful else typed(text)
+        if self.foreign:
+            cell = cell._replace(doubts=(*cell.doubts, "it stands in a mail that is quoted"))
         if len(cell.text) > limits.TOGETHER:
             first, *_ = (one for one in (self.text, *(line.text for line in self.below)) if one)
             alternatives = (_last(text), first)
@@ -163,6 +174,11 @@ class _Open:
         )
         end = next(apart, None)
         return "" if end is None else self._together(self.below[:end])[0]
+
+    def with_quoted(self) -> str:
+        """The answer with what is quoted below it, should that be the student's own after all; "" where it says nothing."""
+        says = any(_SAYS.search(line.text) for line in self.quoted)
+        return self._together([*self.below, *self.quoted])[0] if says else ""
 
     def _together(self, below: list[Line]) -> tuple[str, tuple[str, ...]]:
         """The text with the lines below it, and the same where a line may go on with the one before.
@@ -226,6 +242,10 @@ class _Reading:
     ranks: dict[Pair, tuple[int, int]]
     mail: bool
     """Whether the text is a mail, so that what stands behind ``>`` is somebody else's."""
+    own: bool
+    """Whether an item is named outside quotations."""
+    behind: bool = False
+    """Whether the head of a quoted mail stands above."""
     labelled: list[str] = field(default_factory=list)
     loose: list[str] = field(default_factory=list)
     any_item: bool = False
@@ -245,9 +265,10 @@ class _Reading:
             self.labelled.append(line.value)
         elif line.role == PROBLEM and not (inside and self.open and self.open.text):
             self._close()
-        elif line.role == _END and self.open is not None and self.open.begun:
+        elif line.role == _END and (self.open is None or self.open.begun):
             self._close()
             self.loose.append(line.text)
+            self.behind = self.behind or (self.any_item and bool(_QUOTES.search(line.raw)))
         elif line.role != SHEET:
             self._take_other(line, inside=inside)
 
@@ -282,6 +303,7 @@ class _Reading:
         self.open = _Open(
             claim.pair, line, self._first_of_line(claim.pair, claim.answer, line.where), claim.strength,
             claim.pair in self.gathering.items.lists, claim.strength is Strength.ELSEWHERE and not plain,
+            bool(claim.answer) and (self.behind or (self.mail and self.own and line.quoted)),
         )  # fmt: skip
 
     def _of_the_answer_above(self, line: Line, *, goes_on: bool) -> bool:
@@ -313,8 +335,10 @@ class _Reading:
             self._below(line)
 
     def _below(self, line: Line) -> None:
-        if self.open is not None and not (self.mail and line.quoted and not self.open.line.quoted and self.open.begun):
-            self.open.below.append(line)
+        if self.open is None:
+            return
+        quoted = self.mail and line.quoted and not self.open.line.quoted and self.open.begun
+        (self.open.quoted if quoted else self.open.below).append(line)
 
     def _close(self) -> None:
         """Take an answer with the lines below it."""
@@ -326,7 +350,8 @@ class _Reading:
             self._tell(done.pair, done.text, done.line.where)
         taken = self.gathering.answers.get(done.pair)
         if taken is not None and taken.where == done.line.where:
-            self.gathering.set_aside(done.pair, done.by_itself(), done.line.where, told=False)
+            for other in (done.by_itself(), done.with_quoted()):
+                self.gathering.set_aside(done.pair, other, done.line.where, told=False)
 
     def finish(self) -> None:
         """Take what no line said plainly, each with a remark; and say beside the answers what did not count."""
