@@ -5,7 +5,7 @@ from itertools import groupby
 
 from grader.reading.damping import DAMPING
 from grader.reading.meaning import is_judged, meant
-from grader.reading.options import held, is_mathematical, is_worked_with, listed, squeezed, written_out
+from grader.reading.options import held, is_worked_with, listed, squeezed, written_out
 from grader.reading.parted import FRAME, STOPS, labelled, parts, says_nothing
 from grader.reading.refusals import CannotRead
 from grader.reading.spelled import Token, spelled, table, tokens
@@ -113,7 +113,7 @@ def _of_piece(piece: str, options: tuple[str, ...], *, beside: bool) -> list[str
     Raises
     ------
     CannotRead
-        If it says anything of the options and names none, or where they are signs and units and it is none of them.
+        If it says anything and names none.
     """
     close, told = near(piece, options), meant(piece, options)
     if close:
@@ -123,8 +123,7 @@ def _of_piece(piece: str, options: tuple[str, ...], *, beside: bool) -> list[str
             return []
         raise CannotRead("choice-negated", None, piece)
     words = [one for one in tokens(spelled(piece), *FRAME) if one.text.isalnum()]
-    empty = not told.says and not (is_mathematical(options) and len(words) < 3 and not all(map(says_nothing, words)))
-    if beside and empty:
+    if beside and not told.says and all(map(says_nothing, words)):
         return []
     if is_worked_with(piece):
         raise CannotRead("choice-unknown", None, listed(options))

@@ -75,6 +75,7 @@ def test_options_that_begin_with_it(text, places):
         "not: a, d",
         "all but sideways",
         "a; quite another thing of L3",
+        "the flux of L3 is continuous; and the lamp glows",
     ],
 )
 def test_what_is_not_clear_is_told_of_several(text):
