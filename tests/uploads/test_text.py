@@ -441,7 +441,7 @@ def test_of_a_table_and_a_line_around_it_the_table_counts_and_the_line_is_told()
         "S0012.md", "current = 4 A\n\n| item | answer |\n|---|---|\n| current | 2 A |\n\nvalve.current: 3 A\n"
     )
     assert texts(found) == {"valve.current": "2 A"}
-    assert [one.text for one in found.answers[0].unused] == ["3 A", "4 A"]
+    assert [one.text for one in found.answers[0].unused] == ["4 A", "3 A"]
     (fault,) = found.faults
     assert "'valve.current' is answered a second time, with '3 A'" in fault
 
@@ -570,3 +570,11 @@ def test_what_a_mail_quotes_below_an_answer_is_kept_beside_it_without_a_word():
     (answer,) = upload("S0012.txt", "Subject: homework\nvalve.tau: L/R with\n> L = 8 H\n> 2 ms\n").answers
     assert answer.text == "L/R with"
     assert [(one.text, one.told) for one in answer.unused] == [("L/R with\nL = 8 H\n2 ms", False)]
+
+
+def test_an_answer_above_a_table_ends_there():
+    table = "| item | answer |\n|---|---|\n| valve.tau | 2 ms |\n"
+    found = upload("S0012.md", f"valve.current: 5 A\nrelay.v0-:\n{table}This took 3 h.\n")
+    assert texts(found) == {"valve.tau": "2 ms", "valve.current": "5 A"}
+    found = upload("S0012.md", f"valve.current: 5 A\n{table}This took 3 h.\n")
+    assert texts(found) == {"valve.tau": "2 ms", "valve.current": "5 A"}

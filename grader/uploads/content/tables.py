@@ -1,6 +1,7 @@
 """Finds the answers in tables with a row per item, under a heading that has ``item`` and ``answer``."""
 
 from dataclasses import dataclass, field
+from itertools import chain
 
 from grader.uploads.content.document import Table
 from grader.uploads.content.found import Collector, Parsed, short
@@ -29,7 +30,7 @@ def answers_in(tables: tuple[Table, ...], items: Items) -> Parsed | None:
     around = [reading.take(Grid(table)) for table in sorted(tables, key=lambda table: table.hidden)]
     if not reading.any_heading:
         return None
-    for lines in around:
+    for lines in chain.from_iterable(around):
         add_lines_around(lines, reading.gathering)
     if reading.whole:
         reading.gathering.faults.append(
@@ -51,10 +52,10 @@ class _Reading:
     whole: list[str] = field(default_factory=list)
     """Answers set together of what the delimiter had parted, for one remark on the file."""
 
-    def take(self, grid: Grid) -> dict[int, str]:
-        """Take the answers of a table; what stands alone in the first column of other rows, by row."""
+    def take(self, grid: Grid) -> list[dict[int, str]]:
+        """Take the answers of a table; what stands alone in the first column of rows above, between and below them, by row."""
         self.headings, self.problem = [], None
-        lines: dict[int, str] = {}
+        lines: list[dict[int, str]] = [{}]
         for row in grid.order:
             texts = grid.texts(row)
             if is_heading(columns(texts)):
@@ -62,9 +63,11 @@ class _Reading:
             elif True not in [self._answer(grid, row, at, places) for at, places in self.headings]:
                 if len(texts) == 1:
                     self.problem = self.gathering.items.problem(next(iter(texts.values()))) or self.problem
-                    lines |= {row: texts[0]} if 0 in texts and not grid.table.hidden else {}
+                    lines[-1] |= {row: texts[0]} if 0 in texts and not grid.table.hidden else {}
                 self.labelled += grid.labelled(row)
                 self.loose += texts.values()
+                continue
+            lines += [{}] if lines[-1] else []
         return lines
 
     def _answer(self, grid: Grid, row: int, heading: int, places: dict[str, int]) -> bool:
