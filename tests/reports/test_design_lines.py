@@ -44,6 +44,41 @@ def test_an_overshoot_is_made_a_damping_ratio_first():
     assert lines[-1].endswith(" = 5.912 Ω")
 
 
+CRITICAL = 'id = "R"\nfind = "element value"\nof = "R1"\nso_that = {find = "damping type", is = "critically damped"}'
+IN_SERIES = """
+  {name = "C1", kind = "capacitor", between = ["a", "g"], value = "40 mF", initial = "10 V"},
+  {name = "L1", kind = "inductor", between = ["g", "d"], value = "1 H"},
+  {name = "R2", kind = "resistor", between = ["d", "c"], value = "2 ohm"},
+  {name = "R1", kind = "resistor", between = ["c", "a"], value = "unknown"},
+"""
+
+
+def test_beside_another_resistor_critical_damping_is_told_by_alpha():
+    """1/√0.04 = 5 rad/s = (R1 + 2)/2: 8 Ω; in parallel 1/√(0.5·20m) = 10 rad/s = (1/R1 + 1/20)/(2·20m): 2.857 Ω."""
+    omega0, condition, equation, value = board(IN_SERIES, CRITICAL)
+    assert omega0.startswith("R: ω0 = ")
+    assert omega0.endswith(" = 5 rad/s")
+    assert condition == ": α = ω0 = 5 1/s"
+    assert equation.startswith(": α = ")
+    assert value.startswith(": R1 = ")
+    assert value.endswith(" = 8 Ω")
+    in_parallel = """
+      {name = "C1", kind = "capacitor", between = ["a", "g"], value = "20 mF", initial = "10 V"},
+      {name = "L1", kind = "inductor", between = ["a", "g"], value = "0.5 H"},
+      {name = "R2", kind = "resistor", between = ["a", "g"], value = "20 ohm"},
+      {name = "R1", kind = "resistor", between = ["a", "g"], value = "unknown"},
+    """
+    lines = board(in_parallel, CRITICAL)
+    assert lines[1] == ": α = ω0 = 10 1/s"
+    assert lines[-1].endswith(" = 2.857 Ω")
+
+
+def test_alpha_tells_nothing_where_the_natural_frequency_hangs_on_the_element_too():
+    """Of L1 with R1 behind it and R2 across C1, ω0² = (1 + R1/R2)/(L C): the value is put in."""
+    lines = board(IN_SERIES.replace('["d", "c"]', '["a", "g"]').replace('["c", "a"]', '["d", "a"]'), CRITICAL)
+    assert lines == ["R, ζ with R1 = 2.5 Ω: 1", ": R1 = 2.5 Ω"]
+
+
 DAMPED = """
 title = "Ringing, invented"
 [[problem]]

@@ -11,6 +11,7 @@ from grader.errors import CircuitError, NotDefined
 from grader.problem import Goal, Item, Problem
 from grader.quantities.catalogue import asked, question_of
 from grader.quantities.design import level_of, with_element
+from grader.quantities.finding import Find
 from grader.quantities.question import Question
 from grader.reading.tree import Name, Node
 from grader.reports.item_lines.derivation import Derivation
@@ -50,6 +51,9 @@ def element_value(question: Question) -> Derivation | None:
     answer = question.answer_to(question.item)
     condition = _condition(question, goal)
     solution = None if condition is None else _solved(question.problem, wanted, condition)
+    if solution is None and condition is not None and condition.item.find == Find.ZETA:
+        condition = _of_damping_coefficient(question.problem, wanted, condition)
+        solution = None if condition is None else _solved(question.problem, wanted, condition)
     check = tuple(_put_in(question, goal, answer))
     if solution is None or condition is None:
         return Derivation((name(wanted),), answer, check)
@@ -105,38 +109,90 @@ def _of_damping_ratio(item: Item, share: float) -> _Condition:
     return _Condition("ζ", zeta, NUMBER, replace(item, find="damping ratio"), (line,))
 
 
-def _solved(
-    problem: Problem, wanted: str, condition: _Condition
-) -> tuple[tuple[BoardLine, ...], tuple[Formula, Formula], float] | None:
-    """The quantity in letters, the element from it in letters and with figures, and its value."""
-    sizes = _sizes(problem)
-    letters = {one: f"x{k}" for k, one in enumerate(dict.fromkeys([*sizes, wanted]))}  # names may hold any sign
+def _of_damping_coefficient(problem: Problem, wanted: str, condition: _Condition) -> _Condition | None:
+    """``α = ζ ω0``, where ω0 does not depend on the element."""
+    item = replace(condition.item, find=Find.OMEGA0)
+    lettered = _in_letters(problem, wanted, item)
+    if lettered is None:
+        return None
+    omega, squared, letters = lettered.quantity, lettered.quantity * lettered.quantity, lettered.letters
+    if not isinstance(squared, Symbolic) or _stands_in(squared, letters[wanted]):
+        return None
+    sizes = {letters[one]: size for one, (size, _) in _sizes(problem).items()}
+    size = math.sqrt(to_float(squared.substitute(sizes)))
+    alpha, omega0, zeta = name("α"), name("ω0"), name(condition.letter)
+    law, figures = (Formula(_with_names(number(omega).tree, names)) for names in _shown(problem, letters))
+    rate = asked(Find.OMEGA0).dimension(problem, item)
+    damping = replace(item, find=Find.ALPHA)
+    dimension = asked(Find.ALPHA).dimension(problem, damping)
+    if rate is None or dimension is None:
+        return None
+    of_omega0 = value_line(omega0, law, figures, value=constant(rational(repr(size))), dimension=rate)
+    target = condition.target * size
+    share = omega0 if condition.target == 1 else zeta * omega0
+    of_alpha = value_line(alpha, share, value=constant(rational(repr(target))), dimension=dimension)
+    lines = (replace(of_omega0, unit=asked(Find.OMEGA0).unit), of_alpha)
+    return _Condition("α", target, dimension, damping, (*condition.before, *lines))
+
+
+class _Lettered(NamedTuple):
+    """A quantity in the letters of the circuit: a quotient of polynomials, or its square root; the letter of every element."""
+
+    quantity: Any
+    letters: dict[str, str]
+
+
+def _in_letters(problem: Problem, wanted: str, item: Item) -> _Lettered | None:
+    letters = {
+        one: f"x{k}" for k, one in enumerate(dict.fromkeys([*_sizes(problem), wanted]))
+    }  # names may hold any sign
     lettered = problem
     for one, letter in letters.items():
         lettered = with_element(lettered, one, Symbolic.symbol(letter, tuple(letters.values())))
     try:
         assert lettered.circuit is not None
-        found = question_of(lettered, condition.item, solve(lettered.circuit)).answer_to(condition.item)
+        found = question_of(lettered, item, solve(lettered.circuit)).answer_to(item)
     except (CircuitError, NotDefined, ZeroDivisionError):
         return None
-    if not isinstance(found, Waveform) or not found.is_constant:
+    return _Lettered(found.number, letters) if isinstance(found, Waveform) and found.is_constant else None
+
+
+def _shown(problem: Problem, letters: Mapping[str, str]) -> tuple[dict[str, Formula], dict[str, Formula]]:
+    """What stands for the letters: the elements' names, and their values."""
+    sizes = _sizes(problem)
+    named = {letter: name(one) for one, letter in letters.items()}
+    return named, {letters[one]: amount(size, dimension) for one, (size, dimension) in sizes.items()}
+
+
+def _stands_in(quantity: Symbolic, letter: str) -> bool:
+    place = quantity.names.index(letter)
+    return any(exponents[place] for side in (quantity.top, quantity.bottom) for exponents in side.to_dict())
+
+
+def _solved(
+    problem: Problem, wanted: str, condition: _Condition
+) -> tuple[tuple[BoardLine, ...], tuple[Formula, Formula], float] | None:
+    """The quantity in letters, the element from it in letters and with figures, and its value."""
+    lettered = _in_letters(problem, wanted, condition.item)
+    if lettered is None:
         return None
-    quantity, target = found.number, Symbolic.symbol(_TARGET, (_TARGET,))
+    (quantity, letters), target = lettered, Symbolic.symbol(_TARGET, (_TARGET,))
     if not isinstance(quantity, Symbolic):  # a square root
         quantity, target = quantity * quantity, target * target  # type: ignore[assignment]
     alone = _alone(quantity, letters[wanted], target)
     if alone is None:
         return None
     power, expression = alone
-    values = {letters[one]: size for one, (size, _) in sizes.items()} | {_TARGET: rational(repr(condition.target))}
+    values = {letters[one]: size for one, (size, _) in _sizes(problem).items()} | {
+        _TARGET: rational(repr(condition.target))
+    }
     total = to_float(expression.substitute(values))
     if total <= 0:
         return None
-    named = {letter: name(one) for one, letter in letters.items()} | {_TARGET: name(condition.letter)}
-    shown = {letters[one]: amount(size, dimension) for one, (size, dimension) in sizes.items()}
-    shown[_TARGET] = amount(condition.target, condition.dimension)
+    named, shown = _shown(problem, letters)
+    named[_TARGET], shown[_TARGET] = name(condition.letter), amount(condition.target, condition.dimension)
     law, figures = (Formula(_with_names(number(expression).tree, names)) for names in (named, shown))
-    equation = BoardLine(sides=(name(condition.letter), Formula(_with_names(number(found.number).tree, named))))
+    equation = BoardLine(sides=(name(condition.letter), Formula(_with_names(number(lettered.quantity).tree, named))))
     if power == 2:
         return (equation,), (function("sqrt", law), function("sqrt", figures)), math.sqrt(total)
     return (equation,), (law, figures), total
@@ -196,5 +252,6 @@ def _put_in(question: Question, goal: Goal, answer: Waveform) -> Iterator[BoardL
     met, dimension = put.answer_to(goal.item), asked(goal.item.find).dimension(question.problem, goal.item)
     if dimension is not None and isinstance(met, Waveform):
         _, measure = _sizes(question.problem)[wanted]
-        label = f"{goal.item.text} with {wanted} = {amount(answer, measure).text}"
+        what = "ζ" if goal.item.find == Find.ZETA else goal.item.text
+        label = f"{what} with {wanted} = {amount(answer, measure).text}"
         yield BoardLine(label=label, value=met, dimension=dimension, unit=asked(goal.item.find).unit)
