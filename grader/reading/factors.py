@@ -50,7 +50,8 @@ def _claimed(text: str) -> list[Token]:
     cut = parts(_stream(text))
     start = max((place for place, (opens, _) in enumerate(cut) if opens == "correction"), default=0)
     claimed = [(opens, part) for opens, part in cut[start:] if opens not in {"reason", "aside"} and _told(part)]
-    if any(one.kind == "unchanged" for _, part in claimed for one in part):
+    kinds = {one.kind for _, part in claimed for one in part}
+    if cut[-1][0] == "taken back" or not kinds.isdisjoint({"unchanged", "would"}):  # doubles is wrong
         return []
     concluded = [part for opens, part in claimed if opens == "conclusion"]
     return concluded[-1] if concluded else [one for _, part in claimed for one in part]

@@ -68,6 +68,7 @@ def test_options_that_begin_with_it(text, places):
     "text",
     [
         "a to d",
+        "all but c, d",
         "1-3",
         "a, b, e",
         "a and d are free to leap",
