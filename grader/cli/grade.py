@@ -89,7 +89,7 @@ def _filled(table: tuple[Headed, dict[str, str]], file: Path, results: Path) -> 
     """Write the copy, and say what is in it and what is not."""
     import csv
 
-    from grader.errors import UsageError
+    from grader.errors import OutputError, UsageError
     from grader.reports.into.fill import fill
     from grader.reports.wording import points_text
     from grader.reports.workbook import save
@@ -107,7 +107,12 @@ def _filled(table: tuple[Headed, dict[str, str]], file: Path, results: Path) -> 
         points[heading] = {row["student"]: float(points_text(float(row[name]))) if row[name] else None for row in rows}
     filled = fill(headed, points)
     copy = results / f"{FILLED}{file.name}"
-    save(filled.content, copy)
+    draft = results / f".{copy.name}"
+    save(filled.content, draft)
+    try:
+        draft.replace(copy)  # whole or not at all, wherever the call is ended
+    except OSError as error:
+        raise OutputError(f"{copy} cannot be replaced ({error.strerror}); close it elsewhere.") from None
     yield f"{copy}: a copy of {file.name} with {_count(filled.cells, 'cell')} filled."
     yield from (f"  {sentence}" for sentence in filled.told)
 
