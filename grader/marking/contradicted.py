@@ -104,21 +104,21 @@ _FUNCTION = regex(rf"d\s?\w+\s?/\s?dt\b.*|\w+\([0-9.]+\s?t\)|(?:{'|'.join(FUNCTI
 
 def _sides(asked: _Asked) -> str:
     """``1/tau = 4 ms``, ``R1 + R2 = 20 ohm``: another side of an equal sign that comes to something else."""
+    own = asked.own
     formulas = (side for side in asked.taken.reading.sides if not isinstance(side, (str, Name, Time)))
-    return next(filter(None, (_worked_out(asked, side) for side in formulas)), "")
+    return next(filter(None, (_worked_out(asked, side, own) for side in formulas if isinstance(own, Waveform))), "")
 
 
-def _worked_out(asked: _Asked, side: Node) -> str:
+def _worked_out(asked: _Asked, side: Node, own: Waveform) -> str:
     """What is said of a formula that does not come to the answer, the quantity asked being that."""
-    nodes, own = walk(side), asked.own
-    names = {node.name for node in nodes if isinstance(node, Name)}
-    elements = {*asked.item.values} - {*dict(asked.item.carries)}
-    itself = {name for name in names - elements if naming(name, asked.question) == NAMES_ASKED}
-    values = {name: value for name in names - itself if (value := _value(asked, name)) is not None}
+    nodes = walk(side)
+    names, itself = _names(asked, nodes)
     in_t = any(isinstance(node, Time) for node in nodes)
     of_itself = bool(itself) or (in_t and "t" in asked.question.called)
-    if not isinstance(own, Waveform) or not (of_itself or (names and not in_t)) or _is_ambiguous(nodes):
+    of_the_circuit = bool(names) and not in_t
+    if not (of_itself or of_the_circuit) or _is_ambiguous(nodes):
         return ""
+    values = {name: value for name in names - itself if (value := _value(asked, name)) is not None}
     try:
         found = evaluate(side, {**values, **dict.fromkeys(itself, own)}, asked.item.reference.start or ZERO)
         value = found.waveform.at(number_of(own)) if in_t and not itself else found.waveform
@@ -127,6 +127,13 @@ def _worked_out(asked: _Asked, side: Node) -> str:
     if not of_itself and (not found.consistent or _is_of_another_kind(side, found, asked)):
         return ""
     return "" if _alike(asked, value, NEAR) else _DIFFERS.format(tree_text(side))
+
+
+def _names(asked: _Asked, nodes: list[Node]) -> tuple[set[str], set[str]]:
+    """The names of a formula, and those of them that stand for what is asked; an element's stands for the element."""
+    names = {node.name for node in nodes if isinstance(node, Name)}
+    elements = {*asked.item.values} - {*dict(asked.item.carries)}
+    return names, {name for name in names - elements if naming(name, asked.question) == NAMES_ASKED}
 
 
 _DIFFERS = "'{}', which stands beside an equal sign, is not what it is said to be equal to."

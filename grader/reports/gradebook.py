@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Sequence
-from contextlib import closing
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
@@ -124,25 +123,42 @@ def gradebook_csv(paper: Paper, entries: Iterable[GradebookCell]) -> bytes:
 
 def gradebook_xlsx(paper: Paper, entries: Iterable[GradebookCell]) -> bytes:
     """The gradebook as a workbook."""
-    with closing(GradebookBook(paper)) as book:
-        for entry in entries:
-            book.add(gradebook_row(paper, entry))
-        return book.content()
+    book = GradebookBook(paper)
+    for entry in entries:
+        book.add(gradebook_row(paper, entry))
+    return book.content()
 
 
 class GradebookBook:
-    """The gradebook as a workbook that takes a row at a time and holds none: they wait in a file as they will stand in it.
+    """The gradebook as a workbook that takes a row at a time and holds none.
 
     Header and names stay in view, columns can be filtered; points possible stand on a sheet of their own.
     """
 
     def __init__(self, paper: Paper) -> None:
-        from grader.reports.workbook import RowsInPlace
+        from grader.reports.workbook import POINTS, WASH, Book, footer_text, text
 
-        self._paper, self._header = paper, gradebook_header(paper)
+        self._paper, self._text = paper, text
+        self._book = book = Book(paper.heading, "Gradebook", held=False)
+        self._plain, self._number = book.look(), book.look(num_format=POINTS, align="center")
+        self._total = book.look(num_format=POINTS, align="center", bold=True)
+        self._head = book.look(bold=True, bottom=2, bg_color=WASH, text_wrap=True)
+        self._header = gradebook_header(paper)
+        looks = {"percent": book.look(num_format="0.0", align="center"), "total": self._total}
+        self._looks = tuple(looks.get(name.rpartition(" ")[2], self._number) for name in self._header)
+        self._sheet = sheet = book.sheet("Grades")
+        for column, name in enumerate(self._header):
+            sheet.set_column(column, column, _width(name))
+        sheet.freeze_panes(1, len(IDENTITY))
+        sheet.set_landscape()
+        sheet.fit_to_pages(math.ceil(sum(map(_width, self._header)) / PAGE_WIDTH), 0)
+        sheet.repeat_rows(0)
+        sheet.repeat_columns(0)
+        sheet.set_footer(f"&L{footer_text(paper.heading)}&R&P / &N")
         self._rows = 0
         self._sums: dict[int, tuple[int, float]] = {}
-        self._waiting = RowsInPlace(self._around())
+        for column, name in enumerate(self._header):
+            text(sheet, 0, column, name, self._head)
 
     def add(self, row: Sequence[Cell]) -> None:
         """Write one student's row, from `gradebook_row`."""
@@ -151,59 +167,48 @@ class GradebookBook:
             if isinstance(cell, (int, float)):
                 counted, added = self._sums.get(column, (0, 0.0))
                 self._sums[column] = counted + 1, added + cell
-        self._waiting.add(row)
+        for column, cell in enumerate(row):
+            if isinstance(cell, str):
+                self._text(self._sheet, self._rows, column, cell, self._plain)
+            elif cell is not None:
+                self._sheet.write_number(self._rows, column, cell, self._looks[column])
 
     def content(self) -> bytes:
         """Finish the workbook and take its bytes."""
-        return self._waiting.content(self._around())
+        self._sheet.autofilter(0, 0, self._rows, len(self._header) - 1)
+        self._means()
+        self._points_possible()
+        return self._book.content()
 
     def close(self) -> None:
-        """Give the file back in which rows wait."""
-        self._waiting.close()
+        """Give temporary files back, where `content` is never asked for."""
+        self._book.close()
 
-    def _around(self) -> bytes:
-        """The workbook as far as it goes, in place of the students a row with the looks of their cells."""
-        from grader.reports.workbook import POINTS, WASH, Book, footer_text, text
-
-        book = Book(self._paper.heading, "Gradebook")
-        plain, number = book.look(), book.look(num_format=POINTS, align="center")
-        total = book.look(num_format=POINTS, align="center", bold=True)
-        head = book.look(bold=True, bottom=2, bg_color=WASH, text_wrap=True)
-        looks = {"percent": book.look(num_format="0.0", align="center"), "total": total}
-        looks |= dict.fromkeys((*IDENTITY, LOST, "flags"), plain)
-        sheet = book.sheet("Grades")
-        for column, name in enumerate(self._header):
-            sheet.set_column(column, column, _width(name))
-            text(sheet, 0, column, name, head)
-            sheet.write_blank(1, column, None, looks.get(name, looks.get(name.rpartition(" ")[2], number)))
-        sheet.freeze_panes(1, len(IDENTITY))
-        sheet.set_landscape()
-        sheet.fit_to_pages(math.ceil(sum(map(_width, self._header)) / PAGE_WIDTH), 0)
-        sheet.repeat_rows(0)
-        sheet.repeat_columns(0)
-        sheet.set_footer(f"&L{footer_text(self._paper.heading)}&R&P / &N")
-        sheet.autofilter(0, 0, self._rows, len(self._header) - 1)
-        # Below the students, apart from what is filtered: the mean of each column over those who have something in it.
-        text(sheet, self._rows + 2, 0, "mean", book.look(bold=True, top=2))
-        look = book.look(bold=True, top=2, align="center", num_format="0.00")
+    def _means(self) -> None:
+        """Below the students, apart from what is filtered: the mean of each column over those who have something in it."""
+        row, head = self._rows + 2, self._book.look(bold=True, top=2)
+        look = self._book.look(bold=True, top=2, align="center", num_format="0.00")
+        self._text(self._sheet, row, 0, "mean", head)
         for column, (counted, added) in self._sums.items():
-            sheet.write_number(self._rows + 2, column, round(added / counted, 2), look)
-        sheet = book.sheet("Points possible")
+            self._sheet.write_number(row, column, round(added / counted, 2), look)
+
+    def _points_possible(self) -> None:
+        sheet, text, plain = self._book.sheet("Points possible"), self._text, self._plain
         for column, (name, width) in enumerate((("problem", 14), ("item", 14), ("what is asked", 60), ("points", 8))):
-            text(sheet, 0, column, name, head)
+            text(sheet, 0, column, name, self._head)
             sheet.set_column(column, column, width)
         row = 1
         for problem in self._paper.problems:
             for item in problem.items:
                 for column, value in enumerate((problem.id, item.id, item.question)):
                     text(sheet, row, column, value, plain)
-                sheet.write_number(row, 3, item.points, number)
+                sheet.write_number(row, 3, item.points, self._number)
                 row += 1
-        text(sheet, row, 2, "all problems", book.look(bold=True, top=2))
-        sheet.write_number(row, 3, self._paper.points, total)
+        bottom = self._book.look(bold=True, top=2)
+        text(sheet, row, 2, "all problems", bottom)
+        sheet.write_number(row, 3, self._paper.points, self._total)
         sheet.freeze_panes(1, 0)
         sheet.fit_to_pages(1, 0)
-        return book.content()
 
 
 def _width(name: str) -> float:

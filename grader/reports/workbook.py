@@ -1,21 +1,14 @@
 """Workbooks with nothing of the clock or the machine in them, whose texts stay texts."""
 
 import math
-import re
-from collections.abc import Sequence
 from datetime import datetime
 from io import BytesIO
 from pathlib import Path
-from shutil import copyfileobj
-from tempfile import TemporaryFile
 from typing import Any
-from xml.sax.saxutils import escape
-from zipfile import ZIP_DEFLATED, ZipFile
 
 import xlsxwriter
 
 from grader.errors import OutputError
-from grader.reports.table import Cell
 from grader.uploads.escaping import visible
 
 LONGEST = 32_000
@@ -41,13 +34,17 @@ class Book:
     ----------
     title, subject : str
         For the file's properties.
+    held : bool
+        Whether cells are held in memory until the end.  If not, each sheet is filled row by row from its top, and rows
+        wait in a temporary file.
     """
 
-    def __init__(self, title: str, subject: str = "") -> None:
+    def __init__(self, title: str, subject: str = "", *, held: bool = True) -> None:
         self._buffer = BytesIO()
         # Text that begins with "=" or looks like an address must stay what it is: text.
         options = {
-            "in_memory": True,
+            "in_memory": held,
+            "constant_memory": not held,
             "strings_to_formulas": False,
             "strings_to_urls": False,
             "strings_to_numbers": False,
@@ -88,64 +85,6 @@ class Book:
         if not self._closed:
             self._closed = True
             self._book.close()
-
-
-class RowsInPlace:
-    """Rows of a workbook's first sheet from the second on, as many as there may be: in a file, as they will stand in the workbook.
-
-    Written by the workbook's library each cell takes twenty times as long.
-
-    Parameters
-    ----------
-    pattern : bytes
-        A workbook of which the second row has a cell for each column, with the look that those below it are to have.
-    """
-
-    def __init__(self, pattern: bytes) -> None:
-        with ZipFile(BytesIO(pattern)) as book:
-            (row,) = _SECOND.findall(book.read(_FIRST_SHEET))
-        self._cells = [(f'<c r="{letters}', f'" s="{look}"') for letters, look in _LOOKS.findall(row.decode())]
-        self._rows = 1
-        self._file = TemporaryFile()  # noqa: SIM115 - `close` gives it back
-
-    def add(self, cells: Sequence[Cell]) -> None:
-        """Write a row, a cell for each column: texts as texts, numbers, nothing for None."""
-        self._rows += 1
-        row = [f'<row r="{self._rows}">']
-        for (begun, look), cell in zip(self._cells, cells, strict=True):
-            if isinstance(cell, str):
-                shown = escape(_ESCAPED.sub(r"_x005F\g<0>", visible(cell)[:LONGEST]))
-                row.append(f'{begun}{self._rows}{look} t="inlineStr"><is><t xml:space="preserve">{shown}</t></is></c>')
-            elif cell is not None:
-                row.append(f"{begun}{self._rows}{look}><v>{cell:.16g}</v></c>")
-        row.append("</row>")
-        self._file.write("".join(row).encode())
-
-    def content(self, around: bytes) -> bytes:
-        """A workbook like the pattern with these rows in place of its second; its bytes."""
-        filled = BytesIO()
-        with ZipFile(BytesIO(around)) as book, ZipFile(filled, "w", ZIP_DEFLATED) as target:
-            for part in book.infolist():
-                content = book.read(part)
-                with target.open(part, "w") as out:
-                    if part.filename == _FIRST_SHEET:
-                        before, content = _SECOND.split(content)
-                        out.write(before)
-                        self._file.seek(0)
-                        copyfileobj(self._file, out)
-                    out.write(content)
-        return filled.getvalue()
-
-    def close(self) -> None:
-        """Give the file back."""
-        self._file.close()
-
-
-_FIRST_SHEET = "xl/worksheets/sheet1.xml"
-_SECOND = re.compile(rb'<row r="2".*?</row>')
-_LOOKS = re.compile(r'<c r="([A-Z]+)2" s="(\d+)"')
-_ESCAPED = re.compile("_x[0-9a-fA-F]{4}_")
-"""What a workbook's texts would take for a character's code."""
 
 
 def text(sheet: Any, row: int, column: int, value: str, look: Any) -> None:

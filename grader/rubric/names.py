@@ -38,23 +38,26 @@ class Named:
 
 def called(question: Question, dimension: Dimension | None) -> tuple[str, ...]:
     """What the quantity asked may be called: by its own symbol, or as the signal that it is a value of."""
-    item, signal, circuit = question.item, question.item.signal, question.problem.circuit
+    item, signal = question.item, question.item.signal
     own = asked(item.find).names(item)
     if item.find == "time constant" and question.response is not None:
         own = (*own, f"tau{question.index_asked}")  # tau2 = 5 ms, of the second interval
-    if signal is None or dimension != signal.dimension:
-        return (
-            own or (_energy_of(item) if dimension == ENERGY else ()) or (_instant_of(item) if dimension == TIME else ())
-        )
-    to_ground = circuit is not None and not isinstance(signal.of, str) and signal.of[1] == circuit.ground
-    elements = () if circuit is None else circuit.elements
-    between = [one.terminals() for one in elements if one.name == signal.of]
-    ends = (
-        (replace(signal, of=between[0]),) if between and len(between[0]) == 2 else ()
-    )  # v_ab of what lies from a to b
+    if signal is not None and dimension == signal.dimension:
+        return (*own, *stems(signal), *_between_ends(question, signal))
+    return own or (_energy_of(item) if dimension == ENERGY else _instant_of(item) if dimension == TIME else ())
+
+
+def _between_ends(question: Question, signal: Signal) -> tuple[str, ...]:
+    """The signal by its nodes: ``v_ab`` of what lies from a to b, ``v_a`` and ``v_a0`` where b is ground."""
+    circuit = question.problem.circuit
+    if circuit is None:
+        return ()
+    between = [one.terminals() for one in circuit.elements if one.name == signal.of]
+    ends = (replace(signal, of=between[0]),) if between and len(between[0]) == 2 else ()
+    to_ground = not isinstance(signal.of, str) and signal.of[1] == circuit.ground
     others = (*ends, *((replace(signal, of=signal.of[0]),) if to_ground else ()))
-    others += tuple(_from_or_to_ground(one, circuit.ground) for one in (signal, *ends) if circuit is not None)
-    return (*own, *stems(signal), *(name for one in others for name in stems(one)))
+    others += tuple(_from_or_to_ground(one, circuit.ground) for one in (signal, *ends))
+    return tuple(name for one in others for name in stems(one))
 
 
 def _instant_of(item: Item) -> tuple[str, ...]:
