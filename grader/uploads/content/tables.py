@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from itertools import chain
 
-from grader.uploads.content.document import Table
+from grader.uploads.content.document import Cell, Table
 from grader.uploads.content.found import Collector, Parsed, short
 from grader.uploads.content.grid import BLANK, Grid
 from grader.uploads.content.headings import (
@@ -86,13 +86,9 @@ class _Reading:
             student = cells[STUDENT].text.strip()
             if student and student not in self.labelled[-1:]:
                 self.labelled.append(student)
-            answer = cells[ANSWER]
             certain = grid.table.parted.get(row)
-            if certain:
-                answer = answer._replace(notes=(*answer.notes, _WHOLE))
-                self.whole.append(f"{where} '{short(answer.text, 40)}'")
             self.gathering.add(
-                pair, answer, where=where, unit=cells[UNIT].text, working=cells[WORKING].text,
+                pair, self._whole(cells[ANSWER], where) if certain else cells[ANSWER], where=where, unit=cells[UNIT].text, working=cells[WORKING].text,
                 notes=("it stood on a hidden sheet",) if grid.table.hidden else (),
                 continued=grid.continues(row, places[ITEM]),
             )  # fmt: skip
@@ -102,9 +98,16 @@ class _Reading:
         role = role_of(name)
         if not cells[ANSWER].text.strip() or (role is not None and role[0] == STUDENT):
             return False
+        self._unknown(name, named, cells[ANSWER], where)
+        return True
+
+    def _whole(self, answer: Cell, where: str) -> Cell:
+        self.whole.append(f"{where} '{short(answer.text, 40)}'")
+        return answer._replace(notes=(*answer.notes, _WHOLE))
+
+    def _unknown(self, name: str, named: str, answer: Cell, where: str) -> None:
         why = "" if name else "its item cell is empty"
         if named and self.problem is None:
             why = f"the rubric has no problem '{named[:80]}'"
         above = next(reversed(self.gathering.answers), None)
-        self.gathering.unknown(f"{named}.{name}" if named else name, cells[ANSWER], where, why, above)
-        return True
+        self.gathering.unknown(f"{named}.{name}" if named else name, answer, where, why, above)

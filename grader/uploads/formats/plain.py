@@ -128,18 +128,10 @@ class _Shape:
         texts = [*(text.strip() for text in row), *[""] * len(self.heading)]
         end = answer + 1 + max(beyond, 1)
         whole = [*row[:answer], self.delimiter.join(row[answer:end]), *([] if beyond else [""]), *row[end:]]
-        number = self.delimiter == "," and end == answer + 2 and bool(_WHOLE_PART.fullmatch(texts[answer]))
-        has_unit = roles.get(UNIT) == answer + 1
-        beside = "".join(texts[answer + 1 : answer + 2])
-        if number and (_FRACTION_WITH_UNIT.fullmatch(beside) or beside.isdecimal()):
-            free = not self.heading[answer + 1].strip() if answer < last else True
-            behind = "".join(texts[end : end + 1]) if beyond else ""
-            if (free and (beyond or not beside.isdecimal())) or (
-                has_unit and _A_UNIT.fullmatch(behind) and bool(behind) == beside.isdecimal()
-            ):
-                return whole, True
-            if has_unit or not beside.isdecimal():
-                return row, False
+        if self.delimiter == "," and end == answer + 2 and _WHOLE_PART.fullmatch(texts[answer]):
+            certain = self._is_fraction(texts[answer + 1], texts[end] if beyond else "", beyond, roles)
+            if certain is not None:
+                return whole if certain else row, certain
         if not beyond:
             return row, None
         if answer == last or texts[answer].count("(") > texts[answer].count(")"):
@@ -147,6 +139,18 @@ class _Shape:
         if last == roles.get(UNIT) or (UNIT in roles and not _A_UNIT.fullmatch(texts[roles[UNIT]])):
             return row, False
         return [*row[:last], self.delimiter.join(row[last:])], None
+
+    def _is_fraction(self, beside: str, behind: str, beyond: int, roles: dict[str, int]) -> bool | None:
+        """Whether the cell beside a whole number is its fraction: surely, perhaps not, or by nothing (None)."""
+        bare = beside.isdecimal()
+        if not bare and not _FRACTION_WITH_UNIT.fullmatch(beside):
+            return None
+        at = roles[ANSWER] + 1
+        has_unit = roles.get(UNIT) == at
+        free = not "".join(self.heading[at : at + 1]).strip()
+        if (free and (beyond or not bare)) or (has_unit and _A_UNIT.fullmatch(behind) and bool(behind) == bare):
+            return True
+        return False if has_unit or not bare else None
 
 
 def _bars_joined(row: list[str], beyond: int, answer: int) -> tuple[list[str], bool | None]:
