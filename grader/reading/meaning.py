@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from grader.reading.factors import is_factor
-from grader.reading.options import around
+from grader.reading.options import around, held
 from grader.reading.parted import (
     CLASSES,
     FRAME,
@@ -107,13 +107,43 @@ def is_turned(text: str, option: str, options: tuple[str, ...]) -> bool:
     first, *others = _clauses(claimed)
     denied = any(clause and all(one.kind == "not" for one in clause) for clause in others)  # rises, not!
     judged = "false" in known.kinds and any(_is_judged_twice(clause, known) for clause in (first, *others))
-    if denied or judged:
+    if denied or judged or _denies_more(claimed, option, known) or _is_overruled(text, option, options, known):
         return True
     if not any(known.figures):
         claimed = _without_numbers(claimed, known)
     scaled = [one.kind for one in claimed if one.kind in SCALED]
     turning = [one for one in claimed if one.kind in {"turning", "false"} and one.text not in theirs]
     return len(scaled) > len({*scaled}) or any(_turns(one, options, known) for one in turning)
+
+
+def _denies_more(claimed: list[Token], option: str, known: Options) -> bool:
+    """Whether a clause denies more often than the option that it names, which denies: ``hardly that it does not ring``."""
+    words = spelled(option)
+    own = max(_denials(tokens(words, "false", *FRAME, "turning", *known.kinds)))
+    return len(words) > 1 and 0 < own < max(_denials(claimed))
+
+
+def _denials(stream: list[Token]) -> list[int]:
+    """How often each clause denies; one that a *nor* goes on with is the same denial."""
+    apart = [Token(",") if one.kind in {"and", "but"} else one for one in stream]
+    return [
+        sum(one.kind in {"not", "false"} and (one.text,) not in table("nor") for one in clause)
+        for clause in _clauses(apart)
+    ]
+
+
+def _is_overruled(text: str, option: str, options: tuple[str, ...], known: Options) -> bool:
+    """Whether an answer has another option as a whole, which says a class of a thing, and denies nothing.
+
+    ``the flux jumps, the current stays`` is no *both jump*; of one and another together it is, unless one is struck out.
+    """
+    whole, rest = held(text, options)
+    told = any(said.of for one in whole for said in known.says[options.index(one)])
+    if option in whole or not told:
+        return False
+    if len(whole) > 1:
+        return "~~" in text
+    return all(not one.kind for one in tokens(spelled(rest), "not", "correction", "taken back", "false", "all of it"))
 
 
 def _turns(one: Token, options: tuple[str, ...], known: Options) -> bool:

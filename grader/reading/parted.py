@@ -295,10 +295,21 @@ def _cut(part: list[Token]) -> list[list[Token]]:
         stops = one.text in STOPS and not (one.text == "-" and behind and behind[0].text[0].isdigit())
         cut = stops or either or one.kind == "but" or (_classes_of(before) and _begins_anew(one, behind))
         if cut:
-            found.append([])
+            found.append([] if stops else _handed_over(before))
         if one.kind in THINGS or not (cut or one.kind == "and"):
             found[-1].append(one)
     return found
+
+
+def _handed_over(before: list[Token]) -> list[Token]:
+    """The denial at the end of what stands before a cut, taken from there: ``it rises rather than | it falls``."""
+    end = len(before)
+    while end and (says_nothing(before[end - 1]) or (before[end - 1].text,) in table("reason")):
+        end -= 1
+    start = next((k for k in range(end, len(before)) if before[k].kind == "not"), len(before))
+    handed = before[start:] if end and before[end - 1].text != "does" else []
+    del before[len(before) - len(handed) :]
+    return handed
 
 
 def _begins_anew(one: Token, behind: list[Token]) -> bool:

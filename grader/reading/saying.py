@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterator
 from functools import lru_cache
+from itertools import pairwise
 from typing import NamedTuple
 
 from grader.reading.options import figures, is_worked_with
@@ -151,7 +152,10 @@ def said(segment: list[Token], known: Options, *, bare: bool = False) -> Iterato
     segment = with_slips_mended(segment, known)
     heads = [place for place, one in enumerate(segment) if one.kind in {*known.kinds, "place", "from", "to"}]
     things = _things(segment, known)
+    bound = {of for of, _ in known.bound}
     denied = _denied(segment, heads, list(things))
+    if not bare:
+        denied |= _denied_first(segment, [place for place, word in things.items() if word not in bound])
     kinds = {segment[place].kind for place in heads}
     for place, word in things.items():
         told_by_class = place in denied and not kinds.isdisjoint(GROUP)
@@ -258,9 +262,19 @@ def _denied(segment: list[Token], heads: list[int], things: list[int]) -> set[in
     for place, one in enumerate(segment):
         if one.kind == "not":
             behind = [[k for k in places if k > place] for places in (heads, things)]
-            before = [[k for k in places if k < place] for places in (heads, things)]
+            apart = tuple(one.text.split()) in table("in place of")
+            before = [[k for k in places if k < place and not apart] for places in (heads, things)]
             denied.update(behind[0] or behind[1] or (before[0] or before[1])[-1:])
     return denied
+
+
+def _denied_first(segment: list[Token], free: list[int]) -> set[int]:
+    """The places of words, of which no class is said, between a denial and the one that goes on with it: ``neither rings nor``."""
+    nots = [place for place, one in enumerate(segment) if one.kind == "not"]
+    return {
+        k for first, then in pairwise(nots) for k in free
+        if first < k < then and (segment[then].text,) in table("nor")
+    }  # fmt: skip
 
 
 def with_slips_mended(segment: list[Token], known: Options) -> list[Token]:

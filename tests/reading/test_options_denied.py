@@ -104,3 +104,45 @@ def test_a_denial_adds_no_option(text, letters):
     for sign in "pqr" if "flux" not in text else "":
         text = re.sub(rf"\b{sign}\b", named[sign], text)
     assert choose_all(text, options).option.split("; ") == [named[letter] for letter in letters]
+
+
+HUMS = ("the current rises", "the current falls", "the current stays")
+LEAPS = ("the voltage jumps", "the charge jumps", "both jump", "neither jumps")
+SWINGS = ("climbs to a final value", "falls to zero", "swings", "stays constant")
+
+
+@pytest.mark.parametrize(
+    ("text", "place"),
+    [
+        ("the current rises rather than the current falls", 0), ("the current falls instead of the current rises", 1),
+        ("the current stays statt the current falls", 2),
+    ],
+)  # fmt: skip
+def test_what_stands_in_place_of_another_denies_that_one(text, place):
+    """Never what stands before it."""
+    assert choose(text, HUMS).choice.option == HUMS[place]
+
+
+@pytest.mark.parametrize(
+    ("text", "options"),
+    [
+        ("not neither jumps", LEAPS), ("the bell does not ring cannot be", BELL), ("the flux cannot vanish is not right", FLUX),
+        ("not the flux cannot vanish", FLUX), ("neither swings nor falls", SWINGS), ("neither swings nor stays constant", SWINGS),
+    ],
+)  # fmt: skip
+def test_a_denial_of_a_denial_chooses_nothing(text, options):
+    """Nor does *neither* choose the word before its *nor*."""
+    with pytest.raises(CannotRead):
+        choose(text, options)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["the voltage jumps. The charge flows on.", "the voltage jumps, the charge stays", "~~the charge jumps~~ the voltage jumps"],
+)  # fmt: skip
+def test_an_option_that_stands_whole_is_not_overruled_by_another(text):
+    """Where both are named, both are meant."""
+    assert choose("the voltage jumps and the charge jumps", LEAPS).choice.option == LEAPS[2]
+    assert choose("neither the voltage nor the charge jumps", LEAPS).choice.option == LEAPS[3]
+    with pytest.raises(CannotRead):
+        choose(text, LEAPS)
