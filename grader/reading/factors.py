@@ -51,7 +51,8 @@ def _claimed(text: str) -> list[Token]:
     start = max((place for place, (opens, _) in enumerate(cut) if opens == "correction"), default=0)
     claimed = [(opens, part) for opens, part in cut[start:] if opens not in {"reason", "aside"} and _told(part)]
     kinds = {one.kind for _, part in claimed for one in part}
-    if cut[-1][0] == "taken back" or not kinds.isdisjoint({"unchanged", "would"}):  # doubles is wrong
+    denied = any(_is_denied(clause) for _, part in claimed for clause in _clauses(part))
+    if denied or cut[-1][0] == "taken back" or not kinds.isdisjoint({"unchanged", "would"}):  # doubles is wrong
         return []
     concluded = [part for opens, part in claimed if opens == "conclusion"]
     return concluded[-1] if concluded else [one for _, part in claimed for one in part]
@@ -83,13 +84,23 @@ def _kinds_of(options: tuple[str, ...]) -> set[str]:
 
 def _told(part: list[Token]) -> list[Fraction]:
     """The factors of which a part tells, of what is large, long or slow; none that is denied."""
+    return [factor for clause in _clauses(part) for factor in _of_clause(clause)]
+
+
+def _clauses(part: list[Token]) -> list[list[Token]]:
     clauses: list[list[Token]] = [[]]
     for one in part:
         if one.text in STOPS or one.kind == "but":
             clauses.append([])
         else:
             clauses[-1].append(one)
-    return [factor for clause in clauses for factor in _of_clause(clause)]
+    return clauses
+
+
+def _is_denied(clause: list[Token]) -> bool:
+    """Whether a denial stands behind all factors of a clause: ``twice is not right``."""
+    last = max((place for place in range(len(clause)) if _factor_at(clause, place)[0]), default=len(clause))
+    return any(one.kind == "not" for one in clause[last:])
 
 
 def _of_clause(clause: list[Token]) -> Iterator[Fraction]:

@@ -133,6 +133,8 @@ def _of_piece(piece: str, options: tuple[str, ...], *, beside: bool) -> list[str
 _ASIDE = regex(r"[0-9]?W[^;,]*|r[^;,]*|(?<=[yn]),?[N&bo:A]*w[^0-9;]*", 0)
 _VERDICT = regex(r"(?P<before>[nN]|(?<=A)b[&,]*)?:*(?P<run>[0-9](?:[&o]*[0-9])*):*(?P<behind>[yn]|N(?![0-9]))?", 0)
 """Places joined, with a denial or exception before them, or a verdict behind them."""
+_GOES_ON = regex(r"(?:^|;):*[nN][0-9][0-9&]*,:*[0-9][0-9&]*:*(?:[,;]|$)", 0)
+"""A denial in front of a clause that perhaps goes on behind a comma: ``not c, d``."""
 
 
 def by_verdicts(text: str, options: tuple[str, ...]) -> set[int] | None:
@@ -146,13 +148,13 @@ def by_verdicts(text: str, options: tuple[str, ...]) -> set[int] | None:
     signs = _ASIDE.sub("", "".join(_sign(one, len(options)) for one in _labelled(text, options)))
     if not re.search("[0-9A]", signs):
         return None
-    upheld, denied, rest = _judged(re.sub("(?<=A)[,;]+(?=b)", "", signs))
+    upheld, denied, rest = _judged(signs := re.sub("(?<=A)[,;]+(?=b)", "", signs))
     if "w" in rest and (";" in signs or not re.search("[0-9]", signs) or held(text, options)[0]):
         return None
     if not upheld | denied:
         return {*range(len(options))} if not rest.strip("&:bA,;") else None
     whole = "A" in signs and not upheld
-    if rest.strip("&:bA,;") or upheld & denied or ("Ab" in signs and upheld) or not (upheld or whole):
+    if rest.strip("&:bA,;") or upheld & denied or _GOES_ON.search(signs) or ("Ab" in signs and upheld) or not (upheld or whole):
         raise CannotRead("choice-negated", None, text)
     return {*range(len(options))} - denied if whole else upheld
 

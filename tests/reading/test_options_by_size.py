@@ -49,7 +49,7 @@ def test_a_factor_in_any_form_is_the_option_of_that_factor(text, place):
 
 
 @pytest.mark.parametrize(
-    "text", ["x3", "a quarter", "twice or half as long", "half of a quarter", "2 times 3 times", "not twice"]
+    "text", ["x3", "a quarter", "twice or half as long", "half of a quarter", "2 times 3 times", "not twice", "twice is not right", "half cannot be"]
 )
 def test_another_factor_is_not_decided(text):
     with pytest.raises(CannotRead):

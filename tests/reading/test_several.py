@@ -69,6 +69,8 @@ def test_options_that_begin_with_it(text, places):
     [
         "a to d",
         "all but c, d",
+        "all, except c, d",
+        "not c, d",
         "1-3",
         "a, b, e",
         "a and d are free to leap",
