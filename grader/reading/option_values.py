@@ -3,13 +3,20 @@
 from functools import lru_cache
 
 from grader.errors import NotDefined
+from grader.reading.factors import SCALED
+from grader.reading.options import held
+from grader.reading.parted import FRAME, parts
 from grader.reading.reader import read
 from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
+from grader.reading.spelled import spelled, tokens
 from grader.reading.tree import Choice, Node
 from grader.reading.value.evaluate import EvaluationError, NotFinite, Quantity, evaluate
 from grader.values.dimension import Dimension
 from grader.values.waveform import NotAWaveform
+
+_EXCUSED = ("denied", "from", "negative", "times", *SCALED)
+"""What stands beside a value that is denied, or from which another is worked out."""
 
 
 def chosen_by_value(text: str, unit: str, options: tuple[str, ...]) -> Reading | None:
@@ -24,7 +31,21 @@ def chosen_by_value(text: str, unit: str, options: tuple[str, ...]) -> Reading |
     if first.others or first.rival or first.dropped or first.changed or first.remarks:
         return None
     same = [option for option, value in zip(options, values, strict=True) if value == _worth(first.tree)]
-    return Reading(Choice(same[0], 0), notes=(f"'{text.strip()}' was read as {same[0]}.",)) if len(same) == 1 else None
+    if len(same) != 1:
+        return None
+    note = f"'{text.strip()}' was read as {same[0]}."
+    return Reading(Choice(same[0], 0), notes=(note,), changed=_is_doubted(text, same[0], options))
+
+
+def _is_doubted(text: str, option: str, options: tuple[str, ...]) -> bool:
+    """Whether a text names another option as well, and neither denies it nor works with it."""
+    cut = parts(tokens(spelled(text), *FRAME, *_EXCUSED))
+    claimed = [one for opens, part in cut if opens not in {"reason", "aside"} for one in part]
+    others = {*held(" ".join(one.text for one in claimed), options)[0]} - {option}
+    excused = any(one.kind in {"not", *_EXCUSED} for _, part in cut for one in part)
+    return (
+        bool(others) and not excused and {"correction", "conclusion"}.isdisjoint(opens for opens, _ in cut)
+    )  # 1 s at first, then 2 s
 
 
 @lru_cache(maxsize=256)

@@ -154,7 +154,13 @@ def by_verdicts(text: str, options: tuple[str, ...]) -> set[int] | None:
     if not upheld | denied:
         return {*range(len(options))} if not rest.strip("&:bA,;") else None
     whole = "A" in signs and not upheld
-    if rest.strip("&:bA,;") or upheld & denied or _GOES_ON.search(signs) or ("Ab" in signs and upheld) or not (upheld or whole):
+    if (
+        rest.strip("&:bA,;")
+        or upheld & denied
+        or _GOES_ON.search(signs)
+        or ("Ab" in signs and upheld)
+        or not (upheld or whole)
+    ):
         raise CannotRead("choice-negated", None, text)
     return {*range(len(options))} - denied if whole else upheld
 

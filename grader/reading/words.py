@@ -15,8 +15,10 @@ from grader.reading.options import (
     is_worked_with,
     listed,
     loosely,
+    squeezed,
     written_out,
 )
+from grader.reading.parted import FRAME, parts
 from grader.reading.refusals import CannotRead
 from grader.reading.spelled import spelled, tokens
 from grader.reading.tokens.units import SHORTEST_WORD, one_letter_apart
@@ -65,6 +67,7 @@ def choose(text: str, options: tuple[str, ...], asked: frozenset[str] = frozense
     if not set(known) <= {"true", "false"} and is_of_another(text, known, asked):
         raise CannotRead("choice-unknown", None, listed(known))
     differs = "≠" in in_one_alphabet(text) and "≠" not in in_one_alphabet(found)
+    differs |= _is_the_opposite(text, found, known)
     if differs or is_turned(text, found, known):
         raise CannotRead("choice-negated", None, typed)
     return Chosen(Choice(found, 0), (f"'{typed}' was read as {found}{slip}.",))
@@ -82,7 +85,10 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
     if scaled is not None:
         return scaled, ""
     whole, _ = held(text, options)
-    if len(whole) == 1 and _is_sure(text, whole[0], options):
+    worked = any(map(is_worked_with, options))
+    if len(whole) == 1 and worked and _is_doubted(text, whole[0], options):
+        raise CannotRead("choice-negated", None, text)
+    if len(whole) == 1 and (worked or stands_alone(text, whole[0], options)):
         return whole[0], ""
     said = meant(text, options, asked, lettered=lettered)
     named = list(said.options)
@@ -104,9 +110,23 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
     raise CannotRead("choice-unknown", None, listed(options))
 
 
-def _is_sure(text: str, option: str, options: tuple[str, ...]) -> bool:
-    """Whether the one option that stands in a text as a whole is chosen before any other reading."""
-    return any(map(is_worked_with, options)) or stands_alone(text, option, options)
+def _is_the_opposite(text: str, option: str, options: tuple[str, ...]) -> bool:
+    """Whether a text calls an option negative that is, and the one chosen is not: ``5 V, pointing down (negative)``."""
+    opposite = loosely(f"-{option}", signs=True)
+    named = any(one.kind for one in tokens(spelled(text), "negative"))
+    return named and any(loosely(one, signs=True) == opposite for one in options)
+
+
+def _is_doubted(text: str, option: str, options: tuple[str, ...]) -> bool:
+    """Whether something denies or judges an option that stands in a text as a whole, or it stands inside of another one."""
+    signs = is_mathematical(options)
+    inside = [
+        one for one in options if squeezed(option) in squeezed(one) and loosely(one, signs) in loosely(text, signs)
+    ]
+    beside = parts(tokens(spelled(held(text, options)[1]), *FRAME, "taken back", "false"))
+    doubts = {"not", "would", "correction", "taken back", "false"}
+    claimed = [one for opens, part in beside if opens not in {"reason", "aside"} for one in part]
+    return len(inside) > 1 or any(opens in doubts for opens, _ in beside) or any(one.kind in doubts for one in claimed)
 
 
 def _begun(text: str, options: tuple[str, ...]) -> list[str]:

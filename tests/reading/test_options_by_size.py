@@ -31,6 +31,20 @@ def test_another_value_or_several_choose_none(text):
     assert chosen_by_value(text, "", RATES) is None
 
 
+@pytest.mark.parametrize(
+    ("text", "waits"),
+    [
+        ("40 V/s at first, then 0 V/s", True), ("40.0 V/s, later 0 V/s", True),
+        ("40 V/s, not 0 V/s", False), ("40 V/s (was 0 V/s)", False), ("40 V/s instead of 40 mV/s", False),
+        ("half of 80 V/s = 40 V/s", False), ("40 mV/s → 40 V/s", False),
+    ],
+)  # fmt: skip
+def test_a_value_beside_another_options_waits_unless_that_is_denied(text, waits):
+    """Or worked with, or told aside."""
+    found = chosen_by_value(text, "", RATES)
+    assert (found.tree.option, found.changed) == ("40 V/s", waits)
+
+
 def test_options_that_are_no_values_are_not_compared_as_values():
     assert chosen_by_value("3 s", "", ("3 s", "never")) is None
     assert chosen_by_value("3 s", "", ("3 s", "3 V")) is None
@@ -49,7 +63,17 @@ def test_a_factor_in_any_form_is_the_option_of_that_factor(text, place):
 
 
 @pytest.mark.parametrize(
-    "text", ["x3", "a quarter", "twice or half as long", "half of a quarter", "2 times 3 times", "not twice", "twice is not right", "half cannot be"]
+    "text",
+    [
+        "x3",
+        "a quarter",
+        "twice or half as long",
+        "half of a quarter",
+        "2 times 3 times",
+        "not twice",
+        "twice is not right",
+        "half cannot be",
+    ],
 )
 def test_another_factor_is_not_decided(text):
     with pytest.raises(CannotRead):

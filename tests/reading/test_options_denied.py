@@ -17,6 +17,7 @@ TAPS = ("D", "B", "A", "C")
 ORDERS = ("second", "third", "first")
 BOTH = ("true", "false")
 TURNS = ("clockwise", "counterclockwise")
+WORKED = ("R7", "R8", "R7 + R8", "R7/R8")
 
 
 @pytest.mark.parametrize("dress", ["{}", "I think {}", "Answer: {}.", "so {}", "it is said that {}, as R is small"])
@@ -46,7 +47,7 @@ def test_a_letter_or_ordinal_that_is_an_option_is_no_place(dress, options):
     [
         ("2", ("K2", "K1")), ("the opposite is true", BOTH), ("true no current", BOTH), ("no doubt true", BOTH),
         ("not really true", BOTH), ("sometimes true", BOTH), ("against clockwise", TURNS), ("twice 3 ms", ("3 ms", "6 ms")),
-        ("5 A, negative", ("5 A", "-5 A")), ("not only the flux but also the field", ("the flux", "the field", "both")),
+        ("5 A, negative", ("5 A", "-5 A")), ("5 A, pointing up (negative)", ("5 A", "-5 A")), ("not only the flux but also the field", ("the flux", "the field", "both")),
         ("(b) D", TAPS), ("p1 != p2", ("p1 > p2", "p1 < p2", "p1 = p2")),
     ],
 )  # fmt: skip
@@ -146,3 +147,27 @@ def test_an_option_that_stands_whole_is_not_overruled_by_another(text):
     assert choose("neither the voltage nor the charge jumps", LEAPS).choice.option == LEAPS[3]
     with pytest.raises(CannotRead):
         choose(text, LEAPS)
+
+
+@pytest.mark.parametrize(
+    "dress", ["not {}", "never {}", "{} is wrong", "{} cannot be", "{} would be wrong", "{}?? no idea"]
+)
+def test_what_denies_an_option_that_is_worked_with_chooses_none(dress):
+    """Nor does it where others are worked with."""
+    for option in WORKED[:3]:
+        with pytest.raises(CannotRead):
+            choose(dress.format(option), WORKED)
+
+
+@pytest.mark.parametrize("dress", ["{}", "it is {}", "only {}", "{}, as L7 is not charged", "{} (not measured)"])
+def test_what_stands_beside_an_option_that_is_worked_with_says_nothing(dress):
+    """A denial in a reason or an aside is none of the option."""
+    for option in WORKED:
+        assert choose(dress.format(option), WORKED).choice.option == option
+
+
+@pytest.mark.parametrize("text", ["=> 1/(R7 C7)", "1/(R7 C7) - that is it"])
+def test_an_option_inside_of_another_is_not_that_one(text):
+    """Where the longer one stands behind a sign."""
+    with pytest.raises(CannotRead):
+        choose(text, ("R7 C7", "1/(R7 C7)", "R7"))
