@@ -15,7 +15,7 @@ from grader.reading.value.evaluate import EvaluationError, NotFinite, Quantity, 
 from grader.values.dimension import Dimension
 from grader.values.waveform import NotAWaveform
 
-_EXCUSED = ("denied", "from", "negative", "times", *SCALED)
+_EXCUSED = ("denied", "false", "from", "negative", "taken back", "times", *SCALED)
 """What stands beside a value that is denied, or from which another is worked out."""
 
 
@@ -42,9 +42,11 @@ def _is_doubted(text: str, option: str, options: tuple[str, ...]) -> bool:
     cut = parts(tokens(spelled(text), *FRAME, *_EXCUSED))
     claimed = [one for opens, part in cut if opens not in {"reason", "aside"} for one in part]
     others = {*held(" ".join(one.text for one in claimed), options)[0]} - {option}
-    excused = any(one.kind in {"not", *_EXCUSED} for _, part in cut for one in part)
+    excused = any(one.kind in {"not", "but", *_EXCUSED} or one.text == "~" for _, part in cut for one in part)
     return (
-        bool(others) and not excused and {"correction", "conclusion"}.isdisjoint(opens for opens, _ in cut)
+        bool(others)
+        and not excused
+        and {"correction", "conclusion", "taken back"}.isdisjoint(opens for opens, _ in cut)
     )  # 1 s at first, then 2 s
 
 

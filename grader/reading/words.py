@@ -7,6 +7,7 @@ from grader.reading.damping import DAMPING, are_damping, with_types_named
 from grader.reading.factors import by_factor
 from grader.reading.meaning import agrees_at_length, is_denied, is_judged, is_of_another, is_turned, meant, stands_alone
 from grader.reading.options import (
+    around,
     begun,
     ended,
     held,
@@ -18,7 +19,7 @@ from grader.reading.options import (
     squeezed,
     written_out,
 )
-from grader.reading.parted import FRAME, parts
+from grader.reading.parted import FRAME, parts, says_nothing
 from grader.reading.refusals import CannotRead
 from grader.reading.spelled import spelled, tokens
 from grader.reading.tokens.units import SHORTEST_WORD, one_letter_apart
@@ -32,6 +33,9 @@ _EITHER = regex(r"\b(?:or|oder)\b", re.IGNORECASE)
 
 
 _MINUS = regex(r"\b(?:minus|moins|menos|meno)\s+(?=[0-9])", re.IGNORECASE)
+
+
+_DOUBTS = {"not", "would", "correction", "taken back", "false"}
 
 
 class Chosen(NamedTuple):
@@ -123,10 +127,15 @@ def _is_doubted(text: str, option: str, options: tuple[str, ...]) -> bool:
     inside = [
         one for one in options if squeezed(option) in squeezed(one) and loosely(one, signs) in loosely(text, signs)
     ]
-    beside = parts(tokens(spelled(held(text, options)[1]), *FRAME, "taken back", "false"))
-    doubts = {"not", "would", "correction", "taken back", "false"}
-    claimed = [one for opens, part in beside if opens not in {"reason", "aside"} for one in part]
-    return len(inside) > 1 or any(opens in doubts for opens, _ in beside) or any(one.kind in doubts for one in claimed)
+    before, *behind = around(text, option)
+    touching, *further = " ".join(behind).split(",")
+    clauses = [
+        tokens(spelled(one), *FRAME, "taken back", "false") for one in (before.split(",")[-1], touching, *further)
+    ]
+    told = clauses[:2] + [one for one in clauses[2:] if all(word.kind or says_nothing(word) for word in one)]
+    cut = [[part for part in parts(one) if part[0] not in {"reason", "aside"}] for one in told]
+    denied = any(one.kind in _DOUBTS for clause in cut for _, part in clause for one in part)
+    return len(inside) > 1 or denied or any(opens in _DOUBTS for clause in cut[1:] for opens, _ in clause)
 
 
 def _begun(text: str, options: tuple[str, ...]) -> list[str]:

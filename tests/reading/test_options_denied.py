@@ -159,7 +159,20 @@ def test_what_denies_an_option_that_is_worked_with_chooses_none(dress):
             choose(dress.format(option), WORKED)
 
 
-@pytest.mark.parametrize("dress", ["{}", "it is {}", "only {}", "{}, as L7 is not charged", "{} (not measured)"])
+@pytest.mark.parametrize(
+    "dress",
+    [
+        "{}",
+        "it is {}",
+        "only {}",
+        "{}, as L7 is not charged",
+        "{} (not measured)",
+        "{}, it cannot leap",
+        "it does not leap, {}",
+        "{}, and 3 is no such value, not that",
+        "L9 - sorry, {}",
+    ],
+)
 def test_what_stands_beside_an_option_that_is_worked_with_says_nothing(dress):
     """A denial in a reason or an aside is none of the option."""
     for option in WORKED:
