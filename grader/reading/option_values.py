@@ -42,12 +42,9 @@ def _is_doubted(text: str, option: str, options: tuple[str, ...]) -> bool:
     cut = parts(tokens(spelled(text), *FRAME, *_EXCUSED))
     claimed = [one for opens, part in cut if opens not in {"reason", "aside"} for one in part]
     others = {*held(" ".join(one.text for one in claimed), options)[0]} - {option}
-    excused = any(one.kind in {"not", "but", *_EXCUSED} or one.text == "~" for _, part in cut for one in part)
-    return (
-        bool(others)
-        and not excused
-        and {"correction", "conclusion", "taken back"}.isdisjoint(opens for opens, _ in cut)
-    )  # 1 s at first, then 2 s
+    excused = "~~" in text or any(one.kind in {"not", "but", *_EXCUSED} for _, part in cut for one in part)
+    opened = {opens for opens, _ in cut}
+    return bool(others) and not excused and opened.isdisjoint({"correction", "conclusion", "taken back"})
 
 
 @lru_cache(maxsize=256)
