@@ -74,11 +74,21 @@ def _in_words(text: str, options: tuple[str, ...]) -> set[str]:
         elif places is not None:
             named.update(options[place] for place in places)
         else:
+            if whole and _is_doubted(clause, options):
+                raise CannotRead("choice-negated", None, text)
             named.update(whole)
             left += _pieces(rest, options)
     for piece in left:
         named.update(_of_piece(piece, options, beside=bool(named)))
     return named
+
+
+def _is_doubted(clause: str, options: tuple[str, ...]) -> bool:
+    """Whether an option stands beside a denial or an *or* in one piece of a clause: ``neither R nor L``."""
+    cut = parts(tokens(spelled(clause), *FRAME))
+    pieces = [piece for opens, part in cut if opens not in {"reason", "aside"} for piece in _runs(part)]
+    beside = [rest for whole, rest in (held(piece, options) for piece in pieces) if whole]
+    return any(one.kind for rest in beside for one in tokens(spelled(rest), "not", "or"))
 
 
 def _pieces(text: str, options: tuple[str, ...]) -> list[str]:

@@ -97,6 +97,15 @@ def test_verdicts_that_are_not_clear_or_uphold_nothing_are_not_decided(text):
         choose_all(text, SEVERAL)
 
 
+@pytest.mark.parametrize("text", ["neither R nor L", "not R, not L", "R or L", "R, not L", "R, L; not the lamp"])
+def test_options_that_are_denied_or_left_open_beside_others_are_not_decided(text):
+    """Where several may hold, and are told by their words."""
+    options = ("R", "L", "C", "the lamp")
+    assert choose_all("R and L, as nothing is lost", options).option == "R; L"
+    with pytest.raises(CannotRead):
+        choose_all(text, options)
+
+
 @pytest.mark.parametrize("text, letters", [("p, not q", "p"), ("all but r", "pq"), ("the flux + the field", "fg")])
 def test_a_denial_adds_no_option(text, letters):
     """Nor does it choose what it denies."""
