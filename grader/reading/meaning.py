@@ -133,13 +133,17 @@ def _denials(stream: list[Token]) -> list[int]:
 
 
 def _is_overruled(text: str, option: str, options: tuple[str, ...], known: Options) -> bool:
-    """Whether an answer has another option as a whole, which says a class of a thing, and denies nothing.
+    """Whether an answer has another option as a whole, which has more words, or says a class of a thing where nothing is denied.
 
     ``the flux jumps, the current stays`` is no *both jump*; of one and another together it is, unless one is struck out.
     """
     whole, rest = held(text, options)
-    told = any(said.of for one in whole for said in known.says[options.index(one)])
-    if option in whole or not told:
+    places, own = [options.index(one) for one in whole], options.index(option)
+    if own in places:
+        return False
+    if known.words[own] and any(known.words[place] > known.words[own] for place in places):
+        return True
+    if not any(said.of for place in places for said in known.says[place]):
         return False
     if len(whole) > 1:
         return "~~" in text
@@ -270,13 +274,22 @@ def _speaks_for(one: Said, fitting: list[int], known: Options, *, alone: bool) -
     """Whether what holds speaks for the options that fit; ``alone``: a word only where no other option has it."""
     if one.kind != "word":
         return True
-    having = [k for k, words in enumerate(known.words) if one.what in words]
-    return having == fitting if alone else set(having) >= set(fitting)
+    having = {k for k, words in enumerate(known.words) if one.what in words}
+    more = {k for k in having for own in fitting if known.words[k] > known.words[own]}  # both L1 and C1
+    return having - more == set(fitting) if alone else having >= set(fitting)
 
 
 def _all_of(segments: list[_Segment]) -> list[Said]:
-    """All that is said, once; a word denied that is used as well says nothing: ``not through R1, through R2``."""
+    """All that is said, once; a word denied that is used as well says nothing: ``not through R1, through R2``.
+
+    Nor does one of which a class is denied that holds of another: ``the flux jumps, not the current``.
+    """
     says = list(dict.fromkeys(one for segment in segments for one in segment.says))
+    holding = {(one.what, one.of) for one in says if one.kind == "class" and one.holds and one.of}
+    classes = {what for what, _ in holding}
+    denied = {one.of for one in says if one.kind == "class" and not one.holds and one.what in classes}
+    denied -= {of for _, of in holding}
+    says = [one for one in says if one.kind != "word" or one.what not in denied]
     return [one for one in says if one.holds or one.kind != "word" or one._replace(holds=True) not in says]
 
 

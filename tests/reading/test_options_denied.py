@@ -193,3 +193,26 @@ def test_an_option_inside_of_another_is_not_that_one(text):
     """Where the longer one stands behind a sign."""
     with pytest.raises(CannotRead):
         choose(text, ("R7 C7", "1/(R7 C7)", "R7"))
+
+
+PARTS = ("only L4", "only C4", "both L4 and C4", "neither")
+
+
+@pytest.mark.parametrize(
+    ("text", "options", "place"),
+    [
+        ("L4, not C4", PARTS, 0), ("C4 but not L4", PARTS, 1), ("not C4, only L4", PARTS, 0),
+        ("the voltage jumps, not the charge", LEAPS, 0), ("the charge jumps but the voltage does not", LEAPS, 1),
+        ("the charge does not jump, the voltage jumps", LEAPS, 0),
+    ],
+)  # fmt: skip
+def test_of_two_the_one_that_is_not_denied_is_meant_alone(text, options, place):
+    """Beside options of both and of neither."""
+    assert choose(text, options).choice.option == options[place]
+
+
+@pytest.mark.parametrize("text", ["both L4 and C4 rather than neither", "not both L4 and C4: L4"])
+def test_an_option_of_both_that_stands_whole_is_not_cut_to_one(text):
+    """Whatever is denied beside it."""
+    with pytest.raises(CannotRead):
+        choose(text, PARTS)
