@@ -21,7 +21,7 @@ from grader.reading.options import (
 )
 from grader.reading.parted import FRAME, parts, says_nothing
 from grader.reading.refusals import CannotRead
-from grader.reading.spelled import spelled, tokens
+from grader.reading.spelled import spelled, table, tokens
 from grader.reading.tokens.units import SHORTEST_WORD, one_letter_apart
 from grader.reading.tree import Choice
 from grader.regex import regex
@@ -102,6 +102,8 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
         raise CannotRead("choice-several", None, listed(options))
     if not named and not said.says and not (denied and whole):
         named = whole or _begun(text, options)
+    if len(named) == 1 and len(whole) > 1 and is_judged(text, options) and _is_none(whole):
+        raise CannotRead("choice-negated", None, text)  # R1 is wrong, none of them is right
     if len(named) == 1:
         return named[0], ""
     if max(len(whole), len(named)) > 1:
@@ -112,6 +114,11 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
     if len(close) == 1:
         return close[0], ", with a slip of the pen"
     raise CannotRead("choice-unknown", None, listed(options))
+
+
+def _is_none(whole: list[str]) -> bool:
+    """Whether one of several options is none of the others."""
+    return any(spelled(option) in table("none") for option in whole)
 
 
 def _is_the_opposite(text: str, option: str, options: tuple[str, ...]) -> bool:

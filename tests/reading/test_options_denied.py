@@ -47,7 +47,7 @@ def test_a_letter_or_ordinal_that_is_an_option_is_no_place(dress, options):
     [
         ("2", ("K2", "K1")), ("the opposite is true", BOTH), ("true no current", BOTH), ("no doubt true", BOTH),
         ("not really true", BOTH), ("sometimes true", BOTH), ("against clockwise", TURNS), ("twice 3 ms", ("3 ms", "6 ms")),
-        ("5 A, negative", ("5 A", "-5 A")), ("5 A, pointing up (negative)", ("5 A", "-5 A")), ("not only the flux but also the field", ("the flux", "the field", "both")),
+        ("5 A, negative", ("5 A", "-5 A")), ("5 A, pointing up (negative)", ("5 A", "-5 A")), ("S7 is wrong, none of them is right", ("S7", "S8", "none of them")), ("not only the flux but also the field", ("the flux", "the field", "both")),
         ("(b) D", TAPS), ("p1 != p2", ("p1 > p2", "p1 < p2", "p1 = p2")),
     ],
 )  # fmt: skip
