@@ -157,10 +157,9 @@ def said(segment: list[Token], known: Options, *, bare: bool = False) -> Iterato
     if not bare:
         denied |= _denied_first(segment, [place for place, word in things.items() if word not in bound])
     kinds = {segment[place].kind for place in heads}
+    told_by_class = denied if not kinds.isdisjoint(GROUP) else set()
     for place, word in things.items():
-        told_by_class = place in denied and not kinds.isdisjoint(GROUP)
-        shared = not bare and all(word in own for own in known.words)
-        if not told_by_class and not (shared and all(Said("word", word) in own for own in known.says)):
+        if place not in told_by_class and (bare or not _is_shared(word, known)):
             yield Said("word", word, holds=place not in denied)
     for place in heads:
         one, holds = segment[place], place not in denied
@@ -168,6 +167,11 @@ def said(segment: list[Token], known: Options, *, bare: bool = False) -> Iterato
             yield Said(one.kind, one.text, holds=holds)
         elif one.kind not in {_IMPLIED.get(kind) for kind in kinds}:
             yield from _of_class(one.kind, segment, things, denied, known, holds=holds, bare=bare)
+
+
+def _is_shared(word: str, known: Options) -> bool:
+    """Whether every option says a word, so that it tells none of them from the others."""
+    return all(word in own for own in known.words) and all(Said("word", word) in own for own in known.says)
 
 
 def _things(segment: list[Token], known: Options) -> dict[int, str]:

@@ -88,37 +88,52 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
     scaled = by_factor(text, options)
     if scaled is not None:
         return scaled, ""
-    whole, _ = held(text, options)
-    worked = any(map(is_worked_with, options))
-    if len(whole) == 1 and worked and _is_doubted(text, whole[0], options):
-        raise CannotRead("choice-negated", None, text)
-    if len(whole) == 1 and (worked or stands_alone(text, whole[0], options)):
+    whole, rest = held(text, options)
+    if _is_sure(text, whole, options):
         return whole[0], ""
     said = meant(text, options, asked, lettered=lettered)
-    named = list(said.options)
     denied = said.denies or is_denied(text, options)
-    beside = {one.kind for one in tokens(spelled(held(text, options)[1]), "or")}
-    if not named and "or" in beside and not denied:
+    if not (said.options or denied) and any(one.kind for one in tokens(spelled(rest), "or")):
         raise CannotRead("choice-several", None, listed(options))
-    if not named and not said.says and not (denied and whole):
-        named = whole or _begun(text, options)
-    if len(named) == 1 and len(whole) > 1 and is_judged(text, options) and _is_none(whole):
+    plain = [] if said.says or (denied and whole) else whole or _begun(text, options)
+    named = list(said.options) or plain
+    if len(named) == 1 and is_judged(text, options) and _is_none_beside(whole):
         raise CannotRead("choice-negated", None, text)  # R1 is wrong, none of them is right
-    if len(named) == 1:
-        return named[0], ""
-    if max(len(whole), len(named)) > 1:
+    if len(named) != 1 and max(len(whole), len(named)) > 1:
         raise CannotRead("choice-several", None, listed(whole or named))
+    if named:
+        return named[0], ""
+    return _nearly_named(text, options, told=bool(said.says), denied=denied)
+
+
+def _nearly_named(text: str, options: tuple[str, ...], *, told: bool, denied: bool) -> tuple[str, str]:
+    """The one option that a text comes close to, where it says nothing of them otherwise (``told``) and denies nothing."""
     if denied:
         raise CannotRead("choice-negated", None, text)
-    close = [] if said.says else near(text, options)
-    if len(close) == 1:
-        return close[0], ", with a slip of the pen"
-    raise CannotRead("choice-unknown", None, listed(options))
+    close = [] if told else near(text, options)
+    if len(close) != 1:
+        raise CannotRead("choice-unknown", None, listed(options))
+    return close[0], ", with a slip of the pen"
 
 
-def _is_none(whole: list[str]) -> bool:
+def _is_sure(text: str, whole: list[str], options: tuple[str, ...]) -> bool:
+    """Whether one option stands in a text as a whole, and nothing beside it makes another of it.
+
+    Raises
+    ------
+    CannotRead
+        If options are worked with, and the one that stands there is doubted.
+    """
+    if len(whole) != 1 or not any(map(is_worked_with, options)):
+        return len(whole) == 1 and stands_alone(text, whole[0], options)
+    if _is_doubted(text, whole[0], options):
+        raise CannotRead("choice-negated", None, text)
+    return True
+
+
+def _is_none_beside(whole: list[str]) -> bool:
     """Whether one of several options is none of the others."""
-    return any(spelled(option) in table("none") for option in whole)
+    return len(whole) > 1 and any(spelled(option) in table("none") for option in whole)
 
 
 def _is_the_opposite(text: str, option: str, options: tuple[str, ...]) -> bool:
