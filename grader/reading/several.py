@@ -155,7 +155,7 @@ def by_verdicts(text: str, options: tuple[str, ...]) -> set[int] | None:
     CannotRead
         If it is not clear what a verdict is on, or no place is upheld.
     """
-    signs = _ASIDE.sub("", "".join(_sign(one, len(options)) for one in _labelled(text, options)))
+    signs = _ASIDE.sub("", "".join(_sign(one, len(options)) for one in _corrected(_labelled(text, options), text)))
     if not re.search("[0-9A]", signs):
         return None
     upheld, denied, rest = _judged(signs := re.sub("(?<=A)[,;]+(?=b)", "", signs))
@@ -243,6 +243,24 @@ def _labelled(text: str, options: tuple[str, ...]) -> list[Token]:
         other if other.kind == "place" or (one.kind == "and" and other.text in "bcdefgh") else one
         for one, other in named
     ]
+
+
+def _corrected(stream: list[Token], text: str) -> list[Token]:
+    """What stands behind the last correction, where that is a list of its own: ``a, c, sorry a, b``.
+
+    Raises
+    ------
+    CannotRead
+        If what stands behind may change the list before it: ``a, c, sorry not c``.
+    """
+    last = max((place for place, one in enumerate(stream) if one.kind == "correction"), default=-1)
+    behind = stream[last + 1 :]
+    places = sum(one.kind == "place" for one in behind)
+    if last == -1 or not places:
+        return stream
+    if places == 1 or any(one.kind == "not" or one.text == "also" for one in behind):
+        raise CannotRead("choice-negated", None, text)
+    return behind
 
 
 def _headed(match: re.Match[str]) -> str:

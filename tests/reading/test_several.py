@@ -23,6 +23,7 @@ RAMP = ("it starts at zero", "it never rings", "it ends at 3 A", "it overshoots"
         ("all but b", "acd"), ("everything except a and d", "bc"), ("alle au\u00dfer c", "abd"), ("tutte tranne la a", "bcd"), ("toutes sauf d", "abc"),
         ("the first two and the last", "abd"), ("the last two", "cd"), ("first and third", "ac"), ("all four", "abcd"), ("BD", "bd"), ("a c", "ac"),
         ("1 3", "13"), ("[b, d]", "bd"), ("a/c", "ac"), ("a/b/c/d", "abcd"), ("b/c", "bc"), ("none of them", ""), ("aucune", ""), ("a, c, as these are states", "ac"),
+        ("a, b, c, sorry a, b, d", "abd"), ("a and c. oops: b, d", "bd"),
     ],
 )  # fmt: skip
 def test_verdicts_on_letters(text, letters):
@@ -79,6 +80,8 @@ def test_options_that_begin_with_it(text, places):
         "all but sideways",
         "a; quite another thing of L3",
         "the flux of L3 is continuous; and the lamp glows",
+        "a, b, sorry, also d",
+        "a, c, wait, not c, but d",
     ],
 )
 def test_what_is_not_clear_is_told_of_several(text):
