@@ -224,6 +224,11 @@ def test_the_value_of_a_multiple_is_not_that_of_the_quantity(text, named):
     assert ("multiple-named" in first_of(text, "value", dim.VOLTAGE).slips) is named
 
 
+def test_an_equation_in_what_is_asked_is_no_answer_beside_one():
+    text = "KVL: 9 = 3i + v, i = 2(1 - e^(-50t)), v = 9e^(-50t) V"
+    assert read(text, expects="expression", dimension=dim.VOLTAGE, called=("v",))[0].text == "9e^(−50t) V"
+
+
 @pytest.mark.parametrize(
     ("text", "called", "asked", "shown"),
     [

@@ -216,7 +216,7 @@ def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
 def _that_may_be(entries: list[ListedPart], question: Question) -> list[ListedPart]:
     """Those that may be the answer by what they say: constants that an expression uses are none, nor is the zero of ``it is zero at 2 ms``."""
     if question.expects != "value":
-        entries = _unused(entries) or entries
+        entries = _unused(told := _without_equations(entries, question)) or told
     if question.dimension == TIME:
         entries = [entry for entry in entries if not _is_zero(without_unit(entry.tree))] or entries
     return entries
@@ -231,6 +231,12 @@ def _may_lack_its_unit(entry: ListedPart, question: Question) -> bool:
 def _is_zero(tree: Node) -> bool:
     """Zero, which needs no unit."""
     return isinstance(tree, Number) and not tree.value
+
+
+def _without_equations(entries: list[ListedPart], question: Question) -> list[ListedPart]:
+    """``24 = 8i + v, v = 24e^(-400t) V``: an equation in the quantity asked is no answer where another entry states that."""
+    asked = {entry.label for entry in entries if entry.label and naming(entry.label, question) == NAMES_ASKED}
+    return [entry for entry in entries if not entry.worked or asked.isdisjoint(_names(entry.tree))]
 
 
 def _unused(entries: list[ListedPart]) -> list[ListedPart]:

@@ -9,6 +9,7 @@ from grader.reading.tree import (
     Name,
     Negative,
     Node,
+    Number,
     PlusMinus,
     Power,
     Product,
@@ -42,12 +43,14 @@ def root_list(entries: list[tuple[str, Node]], doubled: bool) -> Roots:
     Raises
     ------
     CannotRead
-        If nothing but the damping and the frequency that roots are made of is stated: ``alpha = 100, wd = 75``.
+        If nothing but what roots are made of is stated: ``alpha = 100, wd = 75``, several equations.
     """
     others = [entry for entry in entries if not _OF_NO_ROOT.match(normalized_name(entry[0]))]
     stated = {normalized_name(label): tree for label, tree in entries if (label, tree) not in others}
     if not others and all(_MAKE_ROOTS.match(normalized_name(label)) for label, _ in entries):
         raise CannotRead("made-into-roots")
+    if all(label.startswith("(") and _is_zero(tree) for label, tree in entries):
+        raise CannotRead("made-into-roots")  # s + 10 = 0, s + 40 = 0
     entries = others or entries
     found = [_with_values(root, stated) for tree in _named_as_roots(entries) for root in _both_signs(tree)]
     if doubled and len(found) == 1:
@@ -63,6 +66,10 @@ def _named_as_roots(entries: list[tuple[str, Node]]) -> list[Node]:
     if any(_is_of_roots(label) for label, _ in entries):
         return [tree for label, tree in entries if not label or _is_of_roots(label)]
     return [tree for label, tree in entries if not label.startswith("(")] or [tree for _, tree in entries]
+
+
+def _is_zero(tree: Node) -> bool:
+    return isinstance(tree, Number) and not tree.value
 
 
 def _is_of_roots(label: str) -> bool:

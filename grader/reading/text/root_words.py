@@ -74,7 +74,7 @@ def equation_in_t(text: str) -> str:
     if any(any(letter.isdigit() for letter in clause[0]) for clause in clauses if clause is not own):
         lead = _SOLVED_BY.match(text, own.end())
         end = own.end() + 1 if lead is None else lead.end()
-        return equation_in_t(text[: own.start()] + " " * (end - own.start()) + text[end:])
+        return equation_in_t(factors_as_roots(text[: own.start()] + " " * (end - own.start()) + text[end:]))
     body = _EQUALS_ZERO.sub(lambda match: " " * len(match[0]), own[0].rstrip())
     left, equals, right = body.partition("=")
     if equals and right.strip():
