@@ -1,7 +1,6 @@
 """Answers as evidence: which ways to hold an idea each of them speaks for or against, and how strongly."""
 
-from collections.abc import Callable, Mapping, Sequence
-from functools import lru_cache, partial
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from grader.ideas.catalogue import carried_on, facet_of, slips
@@ -36,21 +35,10 @@ class Clue(NamedTuple):
 
 
 class Visible(NamedTuple):
-    """What an item can show, by facet, and the clues that answers to it are, the same for everybody: a right one, and wrong ones as they come."""
+    """What an item can show, by facet, and the clue that a right answer to it is, the same for everybody."""
 
     facets: Mapping[int, Prediction]
     right: Clue
-    wrong: Callable[[Observation, frozenset[int]], Clue]
-
-    @staticmethod
-    def of(item: Item, predictions: Mapping[str, Prediction]) -> "Visible":
-        """By what each mistake changes."""
-        seen = by_facet(predictions)
-        return Visible(seen, Clue(item, RIGHT, dict.fromkeys(seen, 0.0)), lru_cache(KEPT)(partial(_of_wrong, seen)))
-
-
-KEPT = 512
-"""Different wrong answers to an item of which the clue is kept."""
 
 
 def by_facet(predictions: Mapping[str, Prediction]) -> dict[int, Prediction]:
@@ -69,7 +57,7 @@ def clues(observations: Sequence[Observation], visible: Mapping[Item, Visible]) 
     found: list[Clue] = []
     shown: dict[Item, frozenset[int]] = {}
     for one in observations:
-        known = visible.get(one.item) or Visible.of(one.item, {})
+        known = visible.get(one.item) or Visible({}, Clue(one.item, RIGHT, {}))
         seen = known.facets
         if one.outcome == RIGHT:
             clue = known.right
@@ -80,13 +68,13 @@ def clues(observations: Sequence[Observation], visible: Mapping[Item, Visible]) 
             shown[one.item] = causes
         else:
             earlier = frozenset[int]().union(*(own for item, own in shown.items() if item[0] == one.item[0]))
-            clue = known.wrong(one, earlier)
+            clue = _of_wrong(one, seen, earlier)
             shown[one.item] = frozenset(place for place, effect in clue.effects.items() if effect)
         found.append(clue)
     return found
 
 
-def _of_wrong(seen: Mapping[int, Prediction], one: Observation, earlier: frozenset[int]) -> Clue:
+def _of_wrong(one: Observation, seen: Mapping[int, Prediction], earlier: frozenset[int]) -> Clue:
     """What a wrong answer says; `earlier` are the facets that earlier answers to the same problem show."""
     effects = dict.fromkeys(seen, 0.0)
     pairs: set[frozenset[int]] = set()
@@ -111,4 +99,8 @@ def _of_wrong(seen: Mapping[int, Prediction], one: Observation, earlier: frozens
 
 def visible_of(predictions: Predictions) -> dict[Item, Visible]:
     """What each item can show."""
-    return {item: Visible.of(item, own) for item, own in predictions.items()}
+    found = {}
+    for item, own in predictions.items():
+        seen = by_facet(own)
+        found[item] = Visible(seen, Clue(item, RIGHT, dict.fromkeys(seen, 0.0)))
+    return found

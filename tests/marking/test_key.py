@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 import grader.marking
+from grader.marking.beliefs import with_own_explanation
 from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
 from grader.marking.marks import BLANK, CORRECT, FOR_A_PERSON, INCORRECT, PARTLY
@@ -201,3 +202,19 @@ def test_records_are_frozen_have_slots_and_name_what_they_are_given(record):
 
 def test_a_key_goes_to_other_processes(key):
     assert pickle.loads(pickle.dumps(key)).item("ring", "v").parts == key.item("ring", "v").parts
+
+
+def test_a_key_that_has_marked_and_explained_goes_to_another_process():
+    """What it remembers by then goes with it."""
+    used = build_key(read_rubric(RUBRIC.encode(), "r.toml"))
+    answers = (
+        Written(problem="first", item="seen", text="v(0-) = 5 ohm"),
+        Written(problem="first", item="tau", text="0.25 s"),
+    )
+    marked = mark_upload(used, Upload(file="a.txt", digest="", student="S1", answers=answers))
+    with_own_explanation(used, marked)
+    assert used.remembered
+    assert (
+        mark_upload(pickle.loads(pickle.dumps(used)), Upload(file="a.txt", digest="", student="S1", answers=answers))
+        == marked
+    )
