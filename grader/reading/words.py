@@ -97,12 +97,12 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
         raise CannotRead("choice-several", None, listed(options))
     plain = [] if said.says or (denied and whole) else whole or _begun(text, options)
     named = list(said.options) or plain
-    if len(named) == 1 and is_judged(text, options) and _is_none_beside(whole):
-        raise CannotRead("choice-negated", None, text)  # R1 is wrong, none of them is right
-    if len(named) != 1 and max(len(whole), len(named)) > 1:
-        raise CannotRead("choice-several", None, listed(whole or named))
-    if named:
+    if len(named) == 1:
+        if is_judged(text, options) and _is_none_beside(whole):
+            raise CannotRead("choice-negated", None, text)  # R1 is wrong, none of them is right
         return named[0], ""
+    if len(whole) > 1 or (named and not denied):
+        raise CannotRead("choice-several", None, listed(whole if len(whole) > 1 else named))
     return _nearly_named(text, options, told=bool(said.says), denied=denied)
 
 

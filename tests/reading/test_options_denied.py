@@ -216,3 +216,10 @@ def test_an_option_of_both_that_stands_whole_is_not_cut_to_one(text):
     """Whatever is denied beside it."""
     with pytest.raises(CannotRead):
         choose(text, PARTS)
+
+
+def test_a_way_that_is_denied_is_said_to_be():
+    """What is left are two options, and the answer names none of these."""
+    with pytest.raises(CannotRead) as told:
+        choose("not from p to q", ("from p to q", "from q to p", "no current flows"))
+    assert told.value.kind == "choice-negated"
