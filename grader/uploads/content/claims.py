@@ -11,10 +11,19 @@ from grader.uploads.content.items import Items, Pair
 from grader.uploads.names import key
 
 _MARKUP = re.compile(
-    r"\s*(?:(?P<no_list>[>#]+)\s*|(?P<dash>[-–])\s+|[*+•]\s+|\\item\b(?:\[[^\]]*\])?\s*|(?P<number>\d{1,3}[.)]\s+|\(?[a-z]\)\s+|(?:q|question|no|nr)\.?\s?\d{1,3}[.):]?\s+))",
+    r"\s*(?:(?P<no_list>[>#]+)\s*|(?P<dash>[-–])\s+|[*+•]\s+|\\item\b(?:\[(?P<label>[^\]]*)\])?\s*|(?P<number>\d{1,3}[.)]\s+|\(?[a-z]\)\s+|(?:q|question|no|nr)\.?\s?\d{1,3}[.):]?\s+))",
     re.IGNORECASE,
 )
 """What a text file puts in front of a line, one by one: headings, bullets, numbering."""
+
+_FRAME = re.compile(
+    r"(?:\\(?:documentclass|usepackage|maketitle|newpage)\*?+(?:\[[^]]*+\])?+(?:\{[^}]*+\})?+\s*+|"
+    r"\\(?:begin|end)\{(?:document|itemize|enumerate|description|center|quote|flushleft)\}(?:\[[^]]*+\])?+\s*+)++"
+)
+"""A line of a typeset document that sets it up, or begins or ends its parts."""
+
+_SECTION = re.compile(r"\\(?:sub)*section\*?\{([^{}]*)\}")
+"""The title of a part of a typeset document."""
 
 _SIGN = re.compile(r"(?!\w+\s?=)(?:[\d.,√\\]|\([^)]*[\d^]|[^\W\d]\w{0,3}\s*(?:[*·×/^(]|e\^|exp|cos|sin))")
 """What makes a dash in front of it a minus, if it is no mark of a list: a formula, and no words."""
@@ -120,7 +129,7 @@ class Line:
 
 
 SHEET = "sheet"
-"""The role of a line with the answer sheet's own words."""
+"""The role of a line with the answer sheet's own words, or the frame of a typeset document."""
 
 
 def lines_of(texts: tuple[str, ...], items: Items) -> list[Line]:
@@ -148,7 +157,9 @@ class _Finder:
         text = unmarked.text
         expanded = line.expandtabs()
         role = value = ""
-        if claim is None and text.startswith("|"):
+        if _FRAME.fullmatch(text):
+            role = SHEET
+        elif claim is None and text.startswith("|"):
             claim, role = self._row(text), SHEET
         elif claim is None:
             claim = self.claim(text) or self._under_its_problem(text)
@@ -173,15 +184,16 @@ class _Finder:
             if mark["dash"] and _SIGN.match(rest):
                 signed, item = before.strip(), before.strip() if marks else ""
             marks += "" if mark["no_list"] else mark["dash"] or "."
-            pair = self._item(mark["number"].strip(_AROUND + ".:")) if mark["number"] else None
-            if pair is not None and self.claim(rest) is None:
+            name = (mark["number"] or mark["label"] or "").strip(_AROUND + ".:")
+            if self._item(name) is not None and self.claim(rest) is None:
                 text = rest.strip()
-                return Unmarked(text, text, text, marked=False), Claim(pair, text.lstrip(_SIGNS), Strength.NAMED)
+                return Unmarked(text, text, text, marked=False), self.claim(f"{name}: {text.lstrip(_SIGNS)}")
         text = rest.strip()
         return Unmarked(text, signed or text, item or text, marked=marks.startswith(("-", "–"))), None
 
     def _heading(self, text: str) -> tuple[str, str]:
         """Whether a line says whose the file is, or names the problem that follows: ``problem: valve``, or the id alone."""
+        text = _SECTION.sub(r"\1", text)
         name, sign, answer = split(text)
         role = role_of(name) if sign else None
         if role is not None and role[0] == STUDENT and answer:

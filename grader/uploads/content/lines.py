@@ -1,7 +1,7 @@
 """Finds the answers in lines of text: ``problem.item: answer``, ``item = answer``, and the lines below them that belong to them."""
 
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from itertools import zip_longest
 
 from grader.uploads import limits
@@ -10,6 +10,7 @@ from grader.uploads.content.document import Cell, typed
 from grader.uploads.content.found import Collector, Parsed, short
 from grader.uploads.content.headings import PROBLEM, STUDENT
 from grader.uploads.content.items import Items, Pair
+from grader.uploads.content.mail import END, HEADS, SAYS, heads_a_mail, heads_a_quotation, with_ends
 
 _NAME_LIKE = re.compile(r"[^\W\d][\w()+∞-]*(?:\s?[./]\s?[\w()+∞-]+)?")
 _NAMED_INSIDE = re.compile(r"(?<![\w.])([^\W\d][\w.+∞-]*)\s*:")
@@ -19,9 +20,6 @@ _OF_TIME = re.compile(r"e\^|exp|cos|sin")
 _BY_ITSELF = re.compile(r"[-−]\S")
 _COMPLETE = re.compile(r"[<>≤≥]|[\d)]\s*(?!cos|sin)[^\W\d_]{1,3}(?:/s)?$")
 """A line that names its interval, or ends in a unit."""
-
-_SAYS = re.compile(r"[\d^=√\\]")
-"""What a line holds that says more than words do."""
 
 _OPEN_END = re.compile(r"[-+−*·×/^(=;]$")
 _ENDS_IN_A_NUMBER, _UNIT_LIKE = re.compile(r"\d$"), re.compile(r"[^\W\d_]{1,5}(?:/s)?")
@@ -35,22 +33,6 @@ _RULE = re.compile(r"[\W_]*")
 _OF_THE_FILE = {
     "name", "date", "course", "class", "section", "group", "email", "title", "assignment", "homework", "due",
 }  # fmt: skip
-_OF_A_MAIL = {"from", "to", "cc", "bcc", "subject", "sent", "von", "an", "betreff", "gesendet"}
-"""Words with a colon that head a mail, above its text."""
-
-_END_OF_A_MAIL = re.compile(
-    r"--|on [^=]*[,\d][^=]* wrote:|am [^=]*[,\d][^=]* schrieb[^=]*:|(?:-{2,}|_{2,}) ?original message.*|sent from my \w+|"
-    r"(?:(?:(?:with )?(?:best|kind|kindest|warm|many) )?(?:regards|wishes)|best(?=,)|(?:many )?thanks(?: in advance)?(?=[,.!]|$)|"
-    r"thank you(?: (?:very|so) much)?(?=[,.!]|$)|cheers(?=[,.!]|$)|(?:yours )?(?:sincerely|faithfully|truly)|mfg|"
-    r"(?:mit |viele |liebe |beste |freundlichen )+gr(?:ü|ue)(?:ß|ss)en?|(?:un )?saludos?(?: cordiales)?|(?:cordiali )?saluti|"
-    r"(?:bien )?cordialement)(?:[\s,.!–-]+[^\d=:]{0,40})?",
-    re.IGNORECASE,
-)
-"""Lines that end the text of a mail: a greeting, the mark of a signature, the head of a mail that is quoted (common practice)."""
-
-_QUOTES = re.compile(r"(?:wrote|schrieb[^=]*):$|original message", re.IGNORECASE)
-"""What heads a mail that is quoted."""
-
 _OF_WORKING = {
     "answer", "ans", "result", "solution", "so", "check", "hence", "thus", "therefore", "working", "work", "because", "since",
     "given", "where", "with", "from", "using", "note", "notes", "comment", "comments", "hint", "then", "now", "final",
@@ -88,38 +70,13 @@ def _read(found: list[Line], gathering: Collector) -> "_Reading":
         if line.claim is not None:
             ranks[line.claim.pair] = max(ranks.get(line.claim.pair, line.rank), line.rank)
     reading = _Reading(
-        gathering, ranks, mail=any(map(_of_a_mail, found)), own=any(line.claim and not line.quoted for line in found)
+        gathering, ranks, mail=any(map(heads_a_mail, found)), own=any(line.claim and not line.quoted for line in found)
     )
-    found = _with_ends(found)
+    found = with_ends(found)
     for line, after in zip_longest(found, found[1:]):
         reading.take(line, goes_on=after is not None and after.claim is None and not after.role)
     reading.finish()
     return reading
-
-
-def _of_a_mail(line: Line) -> bool:
-    """Whether a line heads a mail, or one that is quoted."""
-    head = split(line.text)[0].casefold() in _OF_A_MAIL - {"an", "from", "to"} or line.text.endswith(
-        ("wrote:", "schrieb:")
-    )
-    return line.claim is None and head
-
-
-_END = "end"
-"""The role of a line that ends a mail."""
-
-
-def _with_ends(found: list[Line]) -> list[Line]:
-    """The lines, those known that end a mail: of what follows up to the next item nothing says more than words do."""
-    lines, says = [], False
-    for line in reversed(found):
-        ends = line.claim is None and not line.role and bool(_END_OF_A_MAIL.fullmatch(line.raw))
-        if line.claim is not None or (ends and _QUOTES.search(line.raw)):
-            says = False
-        elif not ends and not line.quoted and _SAYS.search(line.text):
-            says = True
-        lines.append(replace(line, role=_END) if ends and not says else line)
-    return lines[::-1]
 
 
 @dataclass(slots=True)
@@ -177,7 +134,7 @@ class _Open:
 
     def with_quoted(self) -> str:
         """The answer with what is quoted below it, should that be the student's own after all; "" where it says nothing."""
-        says = any(_SAYS.search(line.text) for line in self.quoted)
+        says = any(SAYS.search(line.text) for line in self.quoted)
         return self._together([*self.below, *self.quoted])[0] if says else ""
 
     def _together(self, below: list[Line]) -> tuple[str, tuple[str, ...]]:
@@ -187,7 +144,7 @@ class _Open:
         blank behind it is the mark of a list where every line has one, and else a minus; of one line alone it may be either.
         """
         text, other = self.text, ""
-        said = [line for line in below if _SAYS.search(line.text)]
+        said = [line for line in below if SAYS.search(line.text)]
         listed = self._is_listed(said)
         for line in below:
             if len(text) > limits.CELL_CHARS:
@@ -207,7 +164,7 @@ class _Open:
     def _is_listed(self, said: list[Line]) -> bool:
         """Whether all that is said stands in a list: every line has its mark, the one with the name as well where it says something."""
         listed = all(line.marked for line in said)
-        if not _SAYS.search(self.text):
+        if not SAYS.search(self.text):
             return listed
         return listed and self.line.marked and {line.indent for line in said} == {self.line.indent}
 
@@ -265,10 +222,10 @@ class _Reading:
             self.labelled.append(line.value)
         elif line.role == PROBLEM and not (inside and self.open and self.open.text):
             self._close()
-        elif line.role == _END and (self.open is None or self.open.begun):
+        elif line.role == END and (self.open is None or self.open.begun or line.after_blank):
             self._close()
             self.loose.append(line.text)
-            self.behind = self.behind or (self.any_item and bool(_QUOTES.search(line.raw)))
+            self.behind = self.behind or (self.any_item and heads_a_quotation(line))
         elif line.role != SHEET:
             self._take_other(line, inside=inside)
 
@@ -330,7 +287,7 @@ class _Reading:
             self.gathering.unknown(name, typed(answer), line.where, above=self.last)
             return
         self.loose.append(line.text)
-        heading = line.raw.startswith("#") or _RULE.fullmatch(line.raw)
+        heading = line.raw.startswith(("#", "\\section", "\\subsection")) or _RULE.fullmatch(line.raw)
         if not heading and name.casefold() not in _OF_THE_FILE:
             self._below(line)
 
@@ -395,6 +352,6 @@ class _Reading:
             return False
         if self.open is not None and name.casefold() in _OF_WORKING:
             return False
-        if self.last is None and name.casefold() in _OF_A_MAIL:
+        if self.last is None and name.casefold() in HEADS:
             return False
         return sign in ":：" or self.last is None or "." in name or bool(self.gathering.items.several(name))
