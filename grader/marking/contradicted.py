@@ -3,6 +3,8 @@
 The mirror of what `grader.marking.verdict` asks where an answer is wrong.
 """
 
+from collections.abc import Iterable, Iterator
+from string import ascii_letters
 from typing import NamedTuple
 
 from flint import fmpq
@@ -14,12 +16,13 @@ from grader.marking.interpretation import Interpretation
 from grader.marking.itemkey import ItemKey
 from grader.marking.judgement import Size
 from grader.marking.key import Key
-from grader.marking.labels import value_of, values_named
+from grader.marking.labels import asked_item, values_at, values_named, values_of
 from grader.quantities import Answer
 from grader.quantities.finding import Find
 from grader.quantities.records import EQUATION, EXPRESSION, RESPONSE, TRANSFORM, VALUE, read_as
 from grader.reading.line.chain import FAR
 from grader.reading.line.fit import NAMES_ASKED, naming
+from grader.reading.line.said_of import QUANTITIES
 from grader.reading.render.typeset import tree_text
 from grader.reading.tokens import Question, question_of
 from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES, UNIT_LETTERS, normalized_name
@@ -30,6 +33,7 @@ from grader.reading.tree import (
     Number,
     Parallel,
     Pieces,
+    Power,
     Product,
     Quotient,
     Sum,
@@ -40,7 +44,8 @@ from grader.reading.tree import (
 )
 from grader.reading.value.evaluate import Quantity, evaluate
 from grader.regex import regex
-from grader.values.scalar import ZERO
+from grader.values.laplace import VARIABLE
+from grader.values.scalar import ZERO, rational
 from grader.values.waveform import Waveform, number_of
 
 NEAR = 10**FAR - 1
@@ -61,15 +66,19 @@ class _Asked(NamedTuple):
     question: Question
     own: Answer
     """In SI base units."""
+    elsewhere: Iterable[Interpretation]
 
 
-def heard(key: Key, item: ItemKey, verdict: Verdict) -> Verdict:
-    """The verdict; one on a right value waits for a person, who is told why, where its line says that it is something else."""
+def heard(key: Key, item: ItemKey, verdict: Verdict, elsewhere: Iterable[Interpretation]) -> Verdict:
+    """The verdict; one on a right value waits for a person, who is told why, where its line says that it is something else.
+
+    ``elsewhere`` is what else stands in the line.
+    """
     taken, reference = verdict.taken, item.reference
     if verdict.judgement.size is not Size.RIGHT or taken.contested or reference.kind not in _HEARD:
         return verdict
     question = question_of(read_as(reference.kind), reference.dimension, tuple(item.names.items()), reference.called)
-    asked = _Asked(key, item, taken, question, taken.meant(verdict.judgement.meant))
+    asked = _Asked(key, item, taken, question, taken.meant(verdict.judgement.meant), elsewhere)
     said = next(filter(None, (witness(asked) for witness in _WITNESSES)), "")
     return replace(verdict, taken=replace(taken, contested=True, notes=(*taken.notes, said))) if said else verdict
 
@@ -129,6 +138,69 @@ def _worked_out(asked: _Asked, side: Node, own: Waveform) -> str:
     return "" if _alike(asked, value, NEAR) else _DIFFERS.format(tree_text(side))
 
 
+def _functions(asked: _Asked) -> str:
+    """``1/H = …``, ``V_s/V_C = …``, ``Y = …``: a function of what is asked, or the symbol of another one, where it is a function of s."""
+    reading, find = asked.taken.reading, asked.item.reference.find
+    if asked.item.reference.kind not in (TRANSFORM, EXPRESSION):
+        return ""
+    signal = asked.item.signal if find != "transfer function" else None
+    letters = {"voltage": "VvUu", "current": "Ii"}.get(signal.kind, "") if signal else ascii_letters
+    for side in reading.sides:
+        if isinstance(side, str):
+            if normalized_name(side).removesuffix("(s)") in _OTHERS_IN_S.get(find, ()):
+                return _OF_ANOTHER_NAME.format(side)
+        elif _is_of_one_letter(side, letters) or _is_turned_over(asked, side):
+            return f"'{tree_text(side)}', which stands left of the equal sign, is another function than the one asked."
+    return ""
+
+
+_OTHERS_IN_S = {"impedance": ("y", "h"), "transfer function": ("y", "z")}
+
+
+def _is_of_one_letter(side: Node, letters: str) -> bool:
+    """``1/H``, ``H²``, ``s·H(s)``: what is asked by its letter, that is no number's unit, and what is done to it."""
+    nodes = [node for node in walk(side) if not isinstance(node, (Number, Time)) and not _is_s(node)]
+    found = [node for node in nodes if isinstance(node, (Name, UnitSymbol))]
+    if len(found) != 1 or side is found[0] or _letter(found[0])[:1] not in letters:
+        return False
+    if not all(isinstance(node, (Quotient, Power, Product)) or node is found[0] for node in nodes):
+        return False
+    powers = any(isinstance(node, (Quotient, Power)) for node in nodes)
+    return powers or (
+        isinstance(side, Product) and (_is_s(side.left) or sum(map(_is_s, walk(side))) > 1)
+    )  # once in H(s)
+
+
+def _letter(node: Node) -> str:
+    """What a letter that is no known name stands for; some read as units: ``1/V``."""
+    return (
+        node.symbol
+        if isinstance(node, UnitSymbol)
+        else node.name
+        if isinstance(node, Name) and node.dimension is None
+        else ""
+    )
+
+
+def _is_s(node: Node) -> bool:
+    return isinstance(node, Name) and node.name == VARIABLE
+
+
+def _is_turned_over(asked: _Asked, side: Node) -> bool:
+    """``V_s/V_C`` for the transfer function from the source, ``I/V`` for an impedance."""
+    if not isinstance(side, Quotient) or asked.item.reference.kind != TRANSFORM:
+        return False
+    above, below = ({node.name for node in walk(one) if isinstance(node, Name)} - {VARIABLE} for one in side[:2])
+    driven = {*asked_item(asked.key, asked.item).of}
+    if driven & above and not driven & below:
+        return bool(below)
+    top, bottom = ("".join(_letter(node)[:1] for node in walk(one) if not _is_s(node)) for one in side[:2])
+    return asked.item.reference.find == "impedance" and bool(_CURRENT.fullmatch(top) and _VOLTAGE.fullmatch(bottom))
+
+
+_CURRENT, _VOLTAGE = regex("[Ii]"), regex("[VvUu]")
+
+
 def _names(asked: _Asked, nodes: list[Node]) -> tuple[set[str], set[str]]:
     """The names of a formula, and those of them that stand for what is asked; an element's stands for the element."""
     names = {node.name for node in nodes if isinstance(node, Name)}
@@ -136,6 +208,7 @@ def _names(asked: _Asked, nodes: list[Node]) -> tuple[set[str], set[str]]:
     return names, {name for name in names - elements if naming(name, asked.question) == NAMES_ASKED}
 
 
+_OF_ANOTHER_NAME = "'{}' is another quantity than the one asked."
 _DIFFERS = "'{}', which stands beside an equal sign, is not what it is said to be equal to."
 
 
@@ -144,10 +217,11 @@ def _value(asked: _Asked, name: str) -> Waveform | None:
     item = asked.item
     value = item.values.get(name)
     if value is not None and name not in dict(item.carries):
-        one_of_several = any(other[:1] == name != other and value == item.values[other] for other in item.values)
+        kin = [other for other in item.values if other[:1] == name != other]
+        one_of_several = len(kin) > 1 and any(value == item.values[other] for other in kin)
         return None if one_of_several else value  # R for R1 may be any resistance
     stem, *instant = normalized_name(name).split("(")
-    if stem not in (asked.question.called if instant else GREEK_NAMES):
+    if stem not in (asked.question.called if instant else (*GREEK_NAMES, "w_0", "w_d", "w0", "wd")):
         return None
     found = [*values_named(asked.key, item, name)]
     return found[0] if len(found) == 1 and isinstance(found[0], Waveform) else None
@@ -182,7 +256,8 @@ def _is_of_another_kind(side: Node, found: Quantity, asked: _Asked) -> bool:
 def _range(asked: _Asked) -> str:
     """``… V for t < 0``: a range of t that is not the one asked."""
     reference, reading = asked.item.reference, asked.taken.reading
-    if reference.kind != EXPRESSION or not any(isinstance(node, Pieces) for node in walk(reading.tree)):
+    pieces = any(isinstance(node, Pieces) for node in walk(reading.tree))
+    if reference.kind not in (EXPRESSION, VALUE) or reference.find == Find.JUST_BEFORE or not pieces:
         return ""
     start = reference.start or ZERO
     late = LONG if reference.end is None else reference.end - (reference.end - start) / 32
@@ -190,7 +265,8 @@ def _range(asked: _Asked) -> str:
         silent = [evaluate(reading.tree, asked.item.values, instant).silent for instant in (start, late)]
     except (ValueError, ZeroDivisionError):
         return ""
-    if not any(silent) or (reading.origin and start):
+    elsewhere = any(silent) if reference.kind == EXPRESSION else all(silent)
+    if not elsewhere or (reading.origin and start):
         return ""
     return "The range of t beside it is not the one asked."
 
@@ -200,19 +276,68 @@ def _pieces(asked: _Asked) -> str:
     return "Two pieces are given for the same time." if asked.taken.told_twice else ""
 
 
-def _instants(asked: _Asked) -> str:
-    """``6 V before switching`` where the final value is asked, and is another."""
-    told = asked.taken.reading.instants
-    values = [value_of(asked.key, asked.item, _FINDS[instant]) for instant in told if instant in _FINDS]
-    if not values or any(value is None or _alike(asked, value, asked.item.marking.tolerance) for value in values):
+def _words(asked: _Asked) -> str:
+    """``6 V before switching``, ``6 V across R2``, ``half life 4 ms``, ``6 V at 20 ms``: words that say it to be of something else."""
+    return next((_OF_ANOTHER.format(kind) for kind, told in _told(asked) if told and not any(told)), "")
+
+
+def _told(asked: _Asked) -> Iterator[tuple[str, list[bool]]]:
+    """What kinds of things words beside a value say it to be of, and of which of them it has the value."""
+    key, item, said = asked.key, asked.item, asked.taken.reading.of
+    tolerance = item.marking.tolerance
+    instants = [rational(one.removeprefix("t=")) for one in sorted(said) if one.startswith("t=")]
+    if item.reference.start not in instants or item.reference.find not in (Find.JUST_BEFORE, Find.INITIAL):
+        yield "instant", [_alike(asked, one, tolerance) for at in instants for one in values_at(key, item, at)]
+    of_a_signal = item.reference.find in (
+        *(find for finds in _FINDS.values() for find in finds),
+        Find.AT,
+        Find.EXPRESSION,
+    )
+    finds = [find for one in sorted(said) for find in _FINDS.get(one, ()) if of_a_signal]
+    yield "instant", [_alike(asked, one, tolerance) for find in finds for one in values_of(key, item, find)]
+    yield "time", [_ends_at(item, rational(one.removeprefix("until="))) for one in said if one.startswith("until=")]
+    elements = [one for one in sorted(said) if one in item.names]
+    if item.reference.find == Find.STORED:
+        yield "element", [name in asked_item(key, item).of for name in elements]
+    elif item.signal is not None:
+        yield "element", [_alike(asked, one, tolerance) for name in elements for one in values_named(key, item, name)]
+    quantities = said.intersection(QUANTITIES) - _FINDS.keys() - {item.reference.find}
+    yield "quantity", [False for _ in quantities]
+
+
+def _ends_at(item: ItemKey, instant: fmpq) -> bool:
+    """Whether the interval asked ends there, on the problem's clock or on one from its start; what is asked of no interval does."""
+    start, end = item.reference.start or ZERO, item.reference.end
+    if item.reference.find not in (Find.FINAL, Find.EXPRESSION):
+        return True
+    return end is not None and any(abs(instant - one) * 50 <= one for one in (end, end - start))
+
+
+_OF_ANOTHER = "The words beside it speak of another {} than the one asked."
+_FINDS = {
+    "before": (Find.JUST_BEFORE,),
+    **dict.fromkeys(("at first", "initial value"), (Find.INITIAL,)),
+    **dict.fromkeys(("at last", "final value"), (Find.FINAL,)),
+    "steady state": (Find.JUST_BEFORE, Find.FINAL),
+}
+
+
+def _several(asked: _Asked) -> str:
+    """``10 V? 6 V?``, where several answers earn nothing: a value beside it, unless it is the one of the same signal at another instant."""
+    key, item = asked.key, asked.item
+    if item.marking.several_answers != "none":
         return ""
-    return "The words beside it speak of another instant than the one asked."
+    others = [one for one in asked.elsewhere if one.reading.unit and one.dimension == item.reference.dimension]
+    known = [value for finds in _FINDS.values() for find in finds for value in values_of(key, item, find)]
+    claimed = (one for one in others if not any(_agrees(item, one, value) for value in (item.reference.answer, *known)))
+    return "There is another value beside it, and no more than one may be given." if any(claimed) else ""
 
 
-_FINDS = {"before": Find.JUST_BEFORE, "at first": Find.INITIAL, "at last": Find.FINAL}
+def _agrees(item: ItemKey, taken: Interpretation, value: Answer) -> bool:
+    return judge_answer(item, taken, value, item.marking.tolerance).size in (Size.RIGHT, Size.SIGN)
 
 
-_WITNESSES = (_label, _sides, _range, _pieces, _instants)
+_WITNESSES = (_label, _sides, _functions, _range, _pieces, _words, _several)
 
 
 def _alike(asked: _Asked, value: Answer, tolerance: float) -> bool:

@@ -6,8 +6,8 @@ from flint import fmpq
 from msgspec import Struct
 
 from grader.quantities import Answer
-from grader.reading.line.assemble import MULTIPLE
 from grader.reading.line.chain import CONTRADICTION
+from grader.reading.line.root_list import MULTIPLE
 from grader.reading.record import Reading
 from grader.reading.tokens.units import look_up
 from grader.reading.tree import Name, walk

@@ -6,6 +6,8 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import NamedTuple
 
+from flint import fmpq
+
 from grader.circuit.elements import Signal
 from grader.circuit.response import solve
 from grader.errors import CircuitError, NotDefined
@@ -66,12 +68,37 @@ def values_named(key: Key, item: ItemKey, label: str) -> Iterator[Answer]:
             yield labels.question.answer_to(one)
 
 
-def value_of(key: Key, item: ItemKey, find: str) -> Answer | None:
-    """The signal asked at another instant, a find; None where it has no value."""
+def values_of(key: Key, item: ItemKey, find: str) -> Iterator[Answer]:
+    """What is asked at another instant or as another quantity, a find; nothing where it has no value."""
     labels = _labels(key, item)
-    with suppress(NotDefined, CircuitError):
-        return labels and labels.question.answer_to(replace(labels.question.item, find=find))
-    return None
+    if labels is not None:
+        with suppress(NotDefined, CircuitError):
+            yield labels.question.answer_to(replace(labels.question.item, find=find))
+
+
+def values_at(key: Key, item: ItemKey, instant: fmpq) -> Iterator[Answer]:
+    """The quantity asked at another instant, seconds, on the problem's clock and on one of the student's own."""
+    labels = _labels(key, item)
+    if labels is None or (find := _AT_INSTANT.get(labels.question.item.find)) is None:
+        return
+    for time in {instant, *(instant + clock for clock in item.reference.clocks)}:
+        with suppress(NotDefined, CircuitError):
+            yield labels.question.answer_to(replace(labels.question.item, find=find, at=time, after=None))
+
+
+_AT_INSTANT = {
+    **dict.fromkeys((Find.JUST_BEFORE, Find.INITIAL, Find.FINAL, Find.AT, Find.EXPRESSION), Find.AT),
+    Find.SLOPE: "slope at",
+    "slope at": "slope at",
+    Find.STORED: Find.STORED,
+}
+"""How a quantity is asked for at an instant of the rubric's."""
+
+
+def asked_item(key: Key, item: ItemKey) -> Item:
+    """The item as the rubric has it."""
+    problem = next(one for one in key.rubric.problems if one.id == item.problem)
+    return problem.item(item.id)
 
 
 def _labels(key: Key, item: ItemKey) -> _Labels | None:
@@ -85,10 +112,9 @@ def _labels(key: Key, item: ItemKey) -> _Labels | None:
 
 def _worked_out(key: Key, item: ItemKey) -> _Labels | None:
     problem = next(one for one in key.rubric.problems if one.id == item.problem)
-    one = next(one for one in problem.items if one.id == item.id)
     if problem.circuit is None:
         return None
-    question = question_of(problem, one, solve(problem.circuit))
+    question = question_of(problem, problem.item(item.id), solve(problem.circuit))
     items: defaultdict[str, list[Item]] = defaultdict(list)
     for other, name in _others(question):
         items[normalized_name(name)].append(other)

@@ -154,8 +154,8 @@ def mark_answer(key: Key, item: ItemKey, written: Written, before: ProblemContex
     try:
         understood = understand(item, written, before.carried)
         if understood is not None and not isinstance(understood, Unreadable):
-            elsewhere = said_elsewhere(item, written, before.carried)
-            verdict = heard(key, item, no_slip(key, item, best(item, understood, before, elsewhere)))
+            elsewhere = said_elsewhere(item, written, before.carried)  # read where it is needed
+            verdict = heard(key, item, no_slip(key, item, best(item, understood, before, elsewhere)), elsewhere)
             return _finished(key, item, written, verdict, blank, before)
     except Overran:
         return Outcome(undecided(blank, TOOK_TOO_LONG), _unanswered(before, item))

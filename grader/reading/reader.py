@@ -36,11 +36,11 @@ from grader.reading.line.falling import (
     without_sign,
 )
 from grader.reading.line.fit import BARE, NAMES_ASKED, OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit, naming
-from grader.reading.line.instants import instants_told
 from grader.reading.line.mathematics import is_mathematics
 from grader.reading.line.phrases import phrase_of
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.line.remarks import matters
+from grader.reading.line.said_of import said_of
 from grader.reading.line.set_aside import without_set_aside
 from grader.reading.line.split import is_wordy, split, with_equal_signs
 from grader.reading.line.spoken import WIDE, in_brackets
@@ -174,9 +174,9 @@ def _read(text: str, unit: str, question: Question, options: tuple[str, ...] = (
                 one._replace(tree=Negative(one.tree, one.tree.place), notes=(*one.notes, TURNED)) for one in found
             )
         found = directed(found, without_set_aside(cell.text, question), question, way, bool(turned))
-        instants = instants_told(cell.text, question) if expects == "value" else frozenset()
-        if origin or instants:
-            found = tuple(one._replace(origin=origin, instants=instants) for one in found)
+        of = said_of(line.text, found[0].remarks, question)
+        if origin or of:
+            found = tuple(one._replace(origin=origin, of=of) for one in found)
         return _negative(found, turned)
     except CannotRead as error:
         return _refusal(error, text, line, example_of(expects, dimension))

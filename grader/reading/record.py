@@ -51,8 +51,8 @@ class Reading(NamedTuple):
     """Whether words beside it change what it says, and how is not certain: a person looks, right or wrong."""
     worked_out: bool = False
     """Whether it comes to the value of its own working, powers of ten and all."""
-    instants: frozenset[str] = frozenset()
-    """The instants of which words beside it speak, where none is the one asked."""
+    of: frozenset[str] = frozenset()
+    """What words beside it say it to be of: elements, quantities, instants (`grader.reading.line.said_of`)."""
     origin: str = ""
     """From where t counts, in the answer's own words; "" where it says nothing of it."""
 

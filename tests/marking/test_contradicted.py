@@ -69,6 +69,8 @@ item = [
     {id = "zeta", find = "damping ratio", points = 1},
     {id = "ode", find = "differential equation", voltage = "C1", points = 1},
     {id = "vs", find = "transform", voltage = "C1", points = 1},
+    {id = "H", find = "transfer function", voltage = "C1", of = "Vs", points = 1},
+    {id = "roots", find = "characteristic roots", points = 1},
 ]
 """
 RISE, FALL = "3(1-e^(-100t)) A", "2.851e^(-300(t-0.03)) A"
@@ -89,7 +91,10 @@ def _mark(key, place, text):
 
 LABEL, SIDE = "is another quantity than the one asked", "is not what it is said to be equal to"
 FUNCTION, RANGE = "is another function than the one asked", "The range of t beside it is not the one asked"
-TWICE, INSTANT = "Two pieces are given for the same time", "The words beside it speak of another instant"
+TWICE = "Two pieces are given for the same time"
+INSTANT, TIME, ELEMENT, QUANTITY = (
+    f"The words beside it speak of another {one} than" for one in ("instant", "time", "element", "quantity")
+)
 
 
 @pytest.mark.parametrize(
@@ -133,6 +138,26 @@ TWICE, INSTANT = "Two pieces are given for the same time", "The words beside it 
         ("kiln.end", "initially 13.33 V", INSTANT),
         ("kiln.end", "13.33 V before t = 0", INSTANT),
         ("loom.end", "before switching 3 A", INSTANT),
+        ("kiln.end", "Anfangswert 13.33 V", INSTANT),
+        ("kiln.ic", "2.583 mA in steady state", INSTANT),
+        ("kiln.end", "13.33 V at t = 20 ms", INSTANT),
+        ("loom.kick", "-68.4 V at 10 ms", INSTANT),
+        ("kiln.v", f"{CHARGED} at t = 0", INSTANT),
+        ("kiln.end", "13.33 V until 20 ms", TIME),
+        ("kiln.v", f"{CHARGED} until 10 ms", TIME),
+        ("kiln.end", "13.33 V on R1", ELEMENT),
+        ("kiln.end", "the drop on R3 is 13.33 V", ELEMENT),
+        ("kiln.end", "Spannung an R1: 13.33 V", ELEMENT),
+        ("kiln.ic", "R2 carries 2.583 mA", ELEMENT),
+        ("kiln.v", f"{CHARGED} across R3", ELEMENT),
+        ("kiln.tau", "20 ms is the half-life", QUANTITY),
+        ("kiln.tau", "settling time 20 ms", QUANTITY),
+        ("kiln.seen", "conductance 4 kohm", QUANTITY),
+        ("bell.vs", f"V_C1(s)/s = {TRANSFORM}", FUNCTION),
+        ("bell.H", "1/H = 10000/(s^2 + 120s + 10000)", FUNCTION),
+        ("bell.H", "H(s)^2 = 10000/(s^2 + 120s + 10000)", FUNCTION),
+        ("bell.H", "V_s/V_C1 = 10000/(s^2 + 120s + 10000)", FUNCTION),
+        ("bell.H", "Z(s) = 10000/(s^2 + 120s + 10000)", LABEL[:29]),
     ],
 )
 def test_a_person_looks_and_is_told_why(key, place, text, said):
@@ -173,6 +198,25 @@ def test_a_person_looks_and_is_told_why(key, place, text, said):
         ("loom.end", "V/R = 3 A"),
         ("loom.kick", "v_L(0+) = -68.4 V"),  # from the second switching
         ("loom.kick", "-i(R1+R2) = -68.4 V"),
+        ("loom.kick", "-68.4 V at t = 30 ms"),
+        ("kiln.start", "3 V in steady state at p"),
+        ("kiln.start", "final value before the switching: 3 V"),
+        ("kiln.end", "13.33 V across R2"),
+        ("kiln.end", "13.33 V on R2, 6.67 V on R1"),
+        ("kiln.end", "13.33 V, no voltage on R3"),
+        ("kiln.end", "13.33 V at 1 s"),
+        ("kiln.ic", "2.583 mA through R3"),
+        ("kiln.tau", "20 ms, half life 13.86 ms"),
+        ("kiln.tau", "20 ms, settled after 100 ms"),
+        ("kiln.v", f"{CHARGED}, at t = 0: 3 V"),
+        ("kiln.v", f"{CHARGED} with t = 0 at the switching"),
+        ("kiln.v", "13.333 - 10.333e^(-3000t) V, t in minutes"),
+        ("kiln.v", f"v(0) = 3 V, {CHARGED}"),
+        ("loom.end", "3 A until 30 ms"),
+        ("bell.vs", f"H(s)*10/s = {TRANSFORM}"),
+        ("bell.H", "V_C1/V_s = 10000/(s^2 + 120s + 10000)"),
+        ("bell.roots", "s + 60 = ±j80"),
+        ("bell.roots", "2s = -120 ± j160"),
         ("loom.later", f"{FALL} for t > 30 ms"),
         ("loom.later", f"i_R2(t) = {FALL}"),  # counted the other way
         ("loom.i", f"0<t<30ms: {RISE}; t>30ms: {FALL}"),
@@ -186,3 +230,49 @@ def test_a_person_looks_and_is_told_why(key, place, text, said):
 def test_nobody_looks_at_other_names_of_what_is_asked(key, place, text):
     mark = _mark(key, place, text)
     assert (mark.awarded, mark.review) == (1, False)
+
+
+@pytest.mark.parametrize(
+    ("place", "text"),
+    [
+        ("kiln.end", "13.33 V more"),
+        ("kiln.end", "13.33 V below V2"),
+        ("kiln.end", "up by 13.33 V"),
+        ("kiln.end", "V1 plus 13.33 V"),
+        ("kiln.end", "13.33 V, minus the drop of R3"),
+        ("kiln.end", "reciprocal of 13.33 V"),
+        ("kiln.end", "hardly 13.33 V"),
+        ("kiln.end", "13.33 V e^(-50t)"),
+        ("kiln.end", "13.33 V R2/(R1+R2)"),
+        ("kiln.seen", "increase R3 by 4 kohm"),
+        ("kiln.v", f"{CHARGED}, e = 2"),
+        ("kiln.v", f"{CHARGED}, t = t/2"),
+        ("kiln.v", f"{CHARGED} delayed by 5 ms"),
+        ("kiln.v", f"derivative of {CHARGED}"),
+        ("bell.roots", "1/s = -60 ± j80"),
+    ],
+)
+def test_words_and_signs_that_make_another_value_of_it_wait(key, place, text):
+    assert _mark(key, place, text).review
+
+
+@pytest.mark.parametrize(
+    ("place", "text"),
+    [
+        ("kiln.end", "13.33 V, more or less"),
+        ("kiln.end", "13.33 V, 10.33 V more than before"),
+        ("kiln.end", "13.33 V above ground"),
+        ("kiln.end", "13.33 V (20*6/9)"),
+        ("kiln.end", "goes up to 13.33 V"),
+        ("kiln.end", "3 V plus 10.33 V = 13.33 V"),
+        ("kiln.seen", "2 kohm plus 2 kohm, 4 kohm"),
+        ("kiln.v", f"{CHARGED}, e = 2.718"),
+    ],
+)
+def test_words_beside_a_value_that_leave_it_as_it_is_do_not(key, place, text):
+    mark = _mark(key, place, text)
+    assert (mark.awarded, mark.review) == (1, False)
+
+
+def test_a_root_of_an_equation_that_is_not_solved_is_wrong(key):
+    assert _mark(key, "bell.roots", "s + 60 = -60 ± j80").awarded == 0

@@ -8,7 +8,7 @@ from msgspec.structs import replace
 from grader.reading.ambiguities import Ambiguities
 from grader.reading.line.chain import side_meant
 from grader.reading.line.fit import BARE, NAMES_ANOTHER, NAMES_ASKED, OF_THE_KIND_ASKED, fit, naming
-from grader.reading.line.root_list import root_list
+from grader.reading.line.root_list import MULTIPLE, root_list, solved
 from grader.reading.refusals import CannotRead
 from grader.reading.render.typeset import tree_text
 from grader.reading.tokens import Question
@@ -37,9 +37,6 @@ from grader.reading.tree.parse import Condition
 from grader.reading.tree.spread import unit_apart, unit_factor, without_unit
 from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import CURRENT, POWER, RESISTANCE, SYMBOLS, TIME, VOLTAGE
-
-MULTIPLE = "multiple-named"
-"""The slip of an answer that names a multiple of a quantity, ``5 tau = 10 ms``: the quantity itself is not stated."""
 
 
 class ListedPart(NamedTuple):
@@ -200,10 +197,11 @@ def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
     """
     entries = _that_may_be(entries, question)
     fits = [fit(entry.tree, question) for entry in entries]
+    zero = [question.expects == "value" and _is_zero(entry.tree) for entry in entries]
     asked = [
         entry
-        for entry, fits_so in zip(entries, fits, strict=True)
-        if fits_so == max(fits) or (fits_so and _is_zero(entry.tree) and naming(entry.label, question) == NAMES_ASKED)
+        for entry, fits_so, is_zero in zip(entries, fits, zero, strict=True)
+        if fits_so == max(fits) or (fits_so and is_zero and naming(entry.label, question) == NAMES_ASKED)
     ]
     first = entries[0]
     bare = max(fits) == OF_THE_KIND_ASKED and fits[0] == BARE and _may_lack_its_unit(first, question)
@@ -246,8 +244,9 @@ def _unused(entries: list[ListedPart]) -> list[ListedPart]:
 
 
 def _named_as_asked(entries: list[ListedPart], question: Question) -> list[ListedPart]:
-    """``vR1 = 12 V, vL = 4 V``: what is named as the quantity asked; else what is not named as another one."""
-    found = [naming(entry.label, question) for entry in entries]
+    """``vR1 = 12 V, vL = 4 V``: what is named as the quantity asked, no constant beside an expression; else what is not named as another one."""
+    told = [question.expects == "value" or fit(entry.tree, question) > BARE for entry in entries]
+    found = [naming(entry.label if says else "", question) for entry, says in zip(entries, told, strict=True)]
     return [entry for entry, names in zip(entries, found, strict=True) if names == max(found)]
 
 
@@ -278,6 +277,7 @@ def _entries(parts: tuple[Any, ...], question: Question, forks: Ambiguities) -> 
             label, tree = turned, Negative(tree, tree.place)
         else:
             label = (question.expects == "roots" and _formula_of_roots(part)) or _label(part)
+            tree = solved(part[0], tree, forks) if question.expects == "roots" and len(part) > 1 else tree
         others = tuple(side for side in part if side is not meant)
         entries.append(ListedPart(label, tree, tuple(waiting), not label and bool(others), others))
         waiting = []

@@ -44,7 +44,7 @@ _RANGE = regex(
     r"(?P<between>between\s+)?-?[0-9][0-9.,]*\s?[^\W\d_]{0,3}\s*\b(?(between)and|to)\s+-?[0-9][0-9.,]*\s?[^\W\d_]+[\s.]*"
 )
 """``2.4 to 2.7 ms``, which is no value."""
-_WORDY = regex(r"[<>≤≥]|[^\W\d_]{3}|\b(?:to|at|on|no)\b|→|[-=]>")
+_WORDY = regex(r"[<>≤≥]|[^\w\s]\s*[et]\s*=|[^\W\d_]{3}|\b(?:to|at|on|no|by|up)\b|→|[-=]>")
 """A glance that tells whether there may be such words at all."""
 
 
@@ -79,13 +79,61 @@ def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bo
         ")", 0, limits.start() + 1
     )
     changes = question.dimension is None or question.dimension.second >= 0
-    if _front("bound", "bound in front", "multiple", *["change"] * changes).search(before) or outside:
+    if (
+        _front("bound", "bound in front", "denied in front", "multiple", *["change"] * changes).search(before)
+        or outside
+    ):
+        return True
+    if _is_part_of_a_sum(before, behind, question):
         return True
     signed = turned or isinstance(tree, Negative) or before.rstrip("( ").endswith("-")
     return not signed and (
         _turned().search(text) is not None
         or (has_direction(question.dimension) and ("negative" in text or tells_sign_of_an_end(text)))
     )
+
+
+def _is_part_of_a_sum(before: str, behind: str, question: Question) -> bool:
+    """Whether words add to a value, or say by how much it differs: ``6 V more``, ``6 V below V2``, ``R3 plus 20 Ω``, ``raise it by 5 Ω``."""
+    if question.expects == "value" and (_BY.search(before) or _more().match(behind)):
+        return True
+    joined = _ADDED_TO.match(behind) if question.expects == "value" else None
+    names = [joined["name"]] if joined else [one["name"] for one in (_ADDED.search(before),) if one]
+    found = [name for one in names if (name := question.vocabulary.find(one))]
+    alike = any(question.vocabulary.dimensions[name] == question.dimension for name in found)
+    return alike or bool(found and joined and joined["drop"])
+
+
+_MEASURED = r"[0-9.,]+\s?[^\W\d_]{1,9}(?:/[^\W\d_]+)?"
+_BY = regex(
+    r"\b(?:increas|decreas|rais|reduc|lower|enlarg|chang|differ|jump|climb|mov|rais)\w*\s+(?:\S+\s+){0,2}by\s*[-+]?$",
+    re.IGNORECASE,
+)
+_ADDED = regex(r"(?P<name>[^\W\d_]\w*)\s+(?:plus|minus)\s+$", re.IGNORECASE)
+_ADDED_TO = regex(
+    rf"{_MEASURED}[\s,]+(?:plus|minus|below|above|under|beneath|added\s+to|difference\s+to|in\s+(?:series|parallel)\s+(?:with|to))\s+"
+    r"(?:the\s+)?(?:(?P<drop>drop|voltage|current)\s+(?:of|on|across|over|in)\s+)?(?P<name>[^\W\d_]\w*)",
+    re.IGNORECASE,
+)
+
+
+@lru_cache(maxsize=1)
+def _more() -> re.Pattern[str]:
+    """Words right behind a value by which it is a difference."""
+    return regex(
+        rf"{_MEASURED}\s+(?:{phrase_of('more').pattern})(?!\s+or\b)(?:\s+(?:than|to|from|que)\b.*)?[\s).!]*$",
+        re.IGNORECASE,
+    )
+
+
+_DEFINED = regex(
+    r"(?<![\w^(])e\s*=\s*(?!2[.,]7)[0-9]|(?<!\w)t\s*(?:=|is)\s*(?:[0-9]+\s*[*·]?\s*T\b|[tT]\s*/\s*[0-9]|(?:the\s+)?time\s+constant)"
+)
+"""``e = 2``, ``t = 2T``: a letter of every expression stands for something of its own."""
+_MOVED = regex(
+    r"\b(?:delayed|shifted|mirrored|verzögert|verschoben|gespiegelt|retardé|décalé|retrasad[oa]|desplazad[oa]|atrasad[oa]|deslocad[oa]|ritardat[oa]|spostat[oa])\b",
+    re.IGNORECASE,
+)
 
 
 _SO_IT_FLOWS = regex(r"\b(?:so|hence|thus|means|meaning|really|actually)\b", re.IGNORECASE)
@@ -120,8 +168,10 @@ def _is_left_to_words(text: str, tree: Node, question: Question) -> bool:
         return not named and _JOINED.search(text) is not None
     if question.expects == "value":
         return _RANGE.fullmatch(text.rpartition("=")[2].strip()) is not None
+    if question.expects != "expression":
+        return False
     varies = any(isinstance(node, Time) for node in walk(tree))
-    return question.expects == "expression" and not varies and _COURSE.search(text) is not None
+    return any(one.search(text) for one in ((_DEFINED, _MOVED) if varies else (_COURSE,)))
 
 
 def direction_told(text: str, question: Question) -> tuple[str, Direction | None]:

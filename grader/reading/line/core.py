@@ -70,8 +70,25 @@ def core_asked(
                 continue  # a word behind a bare number may be a unit
             if fit(tree, question) == OF_THE_KIND_ASKED and not readings[0].others:
                 told = f"Only '{' '.join(said.split())}' was read."
+                if goes_on(text[end:], question):
+                    readings = tuple(one._replace(changed=True) for one in readings)
                 return Core(said, readings, Aside((told,), (rest.strip(),), matters(rest, question, tree)))
     return None
+
+
+def goes_on(rest: str, question: Question) -> bool:
+    """Whether mathematics goes on right behind what was read: ``6 V e^(-5t)``, ``6 V R3/(R2 + R3)``; not ``6 V (24/4)``."""
+    rest = rest.strip(" .")
+    joined = _GOES_ON.match(rest) or _FUNCTION.match(rest)
+    first = joined or _WORD_BEHIND.match(rest)
+    if first is None or is_wordy(_FUNCTION.sub(" ", rest), question) or "=" in rest:
+        return False
+    return bool(joined) or question.vocabulary.find(first[0]) is not None
+
+
+_FUNCTION = regex(r"(?:e\s?\^|(?:exp|sin|cos|u|delta|δ|σ|ε)\s?\()")
+_GOES_ON = regex(r"[*·/^](?=\s*[\w(])|!|\((?=[^()]*(?:e\s?\^|exp\())")
+_WORD_BEHIND = regex(r"[^\W\d_]\w*(?=\s*[/*·(])")
 
 
 def cores(text: str, question: Question) -> Iterator[tuple[int, int]]:

@@ -2,9 +2,11 @@
 
 from typing import Any
 
+from grader.reading.ambiguities import Ambiguities
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens.vocabulary import normalized_name
 from grader.reading.tree import (
+    Call,
     Definition,
     Name,
     Negative,
@@ -16,11 +18,15 @@ from grader.reading.tree import (
     Quotient,
     Roots,
     Sum,
+    UnitSymbol,
     WithUnit,
     walk,
 )
 from grader.reading.tree.spread import unit_apart
 from grader.regex import regex
+
+MULTIPLE = "multiple-named"
+"""The slip of an answer that names a multiple of a quantity, ``5 tau = 10 ms``: the quantity itself is not stated."""
 
 _OF_ROOTS = ("s", "λ", "lambda", "p", "r", "x")
 """How the names of characteristic roots begin (common use)."""
@@ -81,6 +87,29 @@ def _with_values(root: Node, stated: dict[str, Node]) -> Node:
     names = {node.name for node in walk(root) if isinstance(node, Name)}
     values = tuple((name, stated[normalized_name(name)]) for name in sorted(names) if normalized_name(name) in stated)
     return Definition(root, values, root.place) if values else root
+
+
+def solved(side: Any, tree: Node, forks: Ambiguities) -> Node:
+    """``s + 40 = ±j30``, ``2s = …``: the roots, where a sum or a multiple of s stands left of the equal sign; any other function of it is told."""
+    names = [node for node in walk(side) if _is_letter(node)] if isinstance(side, tuple) else []
+    if len(names) != 1 or side is names[0] or _is_zero(tree):
+        return tree
+    number = next((one for one in side[:2] if isinstance(one, Number)), None)
+    if isinstance(side, Sum) and all(isinstance(term, Number) or term is names[0] for term in side.terms):
+        rest = (Negative(term, term.place) for term in side.terms if term is not names[0])
+        return Sum((tree, *rest), tree.place)
+    if isinstance(side, Product) and number is not None and names[0] in side[:2]:
+        return Quotient(tree, number, tree.place)
+    if isinstance(side, Quotient) and side.top is names[0] and number is not None:
+        return Product(number, tree, tree.place)
+    if all(_is_letter(node) or isinstance(node, (Number, Quotient, Power, Call)) for node in walk(side)):
+        forks.remark("A function of s stands left of the equal sign, and not s itself.", MULTIPLE)
+    return tree
+
+
+def _is_letter(node: Any) -> bool:
+    """The letter of a characteristic equation; where no letter s is expected, it reads as the second."""
+    return (isinstance(node, Name) and node.name in _OF_ROOTS) or (isinstance(node, UnitSymbol) and node.symbol == "s")
 
 
 def _both_signs(tree: Node) -> list[Node]:

@@ -29,7 +29,7 @@ _NEEDS_LOOK = regex(r"[#?!\"'%$]|t\s?\[|\.\s*$|\(m?s\)\s*$|\b(?:in|en|em)\b|^\s*
 """Whether anything below may apply; `_SUSPECT`, one set of characters, spares most answers even that."""
 _TIME_UNIT = regex(
     r"(?:[(\[,;#%]|//)?\s{0,3}(?:\b(?:with|where|for|if|when|and|mit)\b\s{0,3})?\bt\s{0,3}(?:is\s{0,3})?(?:(?:(?:measured|put|given|taken|counted|entered|expressed)\s{0,3})?\b(?:in|en|em)\b\s{0,3})\[?\s{0,3}"
-    r"(?P<unit>ms|μs|us|s|sec|seconds?|milliseconds?|microseconds?|msec|millisec|microsec|sekunden|millisekunden)\b\s{0,3}\]?\s{0,3}[)\]]?",
+    r"(?P<unit>ms|μs|us|s|sec|seconds?|milliseconds?|microseconds?|msec|millisec|microsec|sekunden|millisekunden|min|minutes?|minuten|hours?|stunden)\b\s{0,3}\]?\s{0,3}[)\]]?",
     re.IGNORECASE,
 )
 _UNIT_BESIDE_T = regex(r"(?<![^\W\d_]t)(?<=t)\s?\[\s*(?P<unit>ms|μs|us|s)\s*\]")
