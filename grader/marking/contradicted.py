@@ -217,8 +217,7 @@ def _value(asked: _Asked, name: str) -> Waveform | None:
     item = asked.item
     value = item.values.get(name)
     if value is not None and name not in dict(item.carries):
-        kin = [other for other in item.values if other[:1] == name != other]
-        one_of_several = len(kin) > 1 and any(value == item.values[other] for other in kin)
+        one_of_several = any(other[:1] == name != other and value == item.values[other] for other in item.values)
         return None if one_of_several else value  # R for R1 may be any resistance
     stem, *instant = normalized_name(name).split("(")
     if stem not in (asked.question.called if instant else (*GREEK_NAMES, "w_0", "w_d", "w0", "wd")):
@@ -288,11 +287,7 @@ def _told(asked: _Asked) -> Iterator[tuple[str, list[bool]]]:
     instants = [rational(one.removeprefix("t=")) for one in sorted(said) if one.startswith("t=")]
     if item.reference.start not in instants or item.reference.find not in (Find.JUST_BEFORE, Find.INITIAL):
         yield "instant", [_alike(asked, one, tolerance) for at in instants for one in values_at(key, item, at)]
-    of_a_signal = item.reference.find in (
-        *(find for finds in _FINDS.values() for find in finds),
-        Find.AT,
-        Find.EXPRESSION,
-    )
+    of_a_signal = item.reference.find in (Find.JUST_BEFORE, Find.INITIAL, Find.FINAL)
     finds = [find for one in sorted(said) for find in _FINDS.get(one, ()) if of_a_signal]
     yield "instant", [_alike(asked, one, tolerance) for find in finds for one in values_of(key, item, find)]
     yield "time", [_ends_at(item, rational(one.removeprefix("until="))) for one in said if one.startswith("until=")]

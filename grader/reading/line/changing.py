@@ -84,7 +84,9 @@ def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bo
         or outside
     ):
         return True
-    if _is_part_of_a_sum(before, behind, question):
+    if question.expects == "value" and (
+        (changes and _BY.search(before)) or _is_part_of_a_sum(before, behind, question)
+    ):
         return True
     signed = turned or isinstance(tree, Negative) or before.rstrip("( ").endswith("-")
     return not signed and (
@@ -94,10 +96,10 @@ def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bo
 
 
 def _is_part_of_a_sum(before: str, behind: str, question: Question) -> bool:
-    """Whether words add to a value, or say by how much it differs: ``6 V more``, ``6 V below V2``, ``R3 plus 20 Ω``, ``raise it by 5 Ω``."""
-    if question.expects == "value" and (_BY.search(before) or _more().match(behind)):
+    """Whether words add to a value, or say by how much it differs: ``6 V more``, ``6 V below V2``, ``R3 plus 20 Ω``."""
+    if _more().match(behind):
         return True
-    joined = _ADDED_TO.match(behind) if question.expects == "value" else None
+    joined = _ADDED_TO.match(behind)
     names = [joined["name"]] if joined else [one["name"] for one in (_ADDED.search(before),) if one]
     found = [name for one in names if (name := question.vocabulary.find(one))]
     alike = any(question.vocabulary.dimensions[name] == question.dimension for name in found)
@@ -127,7 +129,7 @@ def _more() -> re.Pattern[str]:
 
 
 _DEFINED = regex(
-    r"(?<![\w^(])e\s*=\s*(?!2[.,]7)[0-9]|(?<!\w)t\s*(?:=|is)\s*(?:[0-9]+\s*[*·]?\s*T\b|[tT]\s*/\s*[0-9]|(?:the\s+)?time\s+constant)"
+    r"(?<![\w^(/*+-])e\s*=\s*(?!2[.,]7)[0-9]|(?<!\w)t\s*(?:=|is)\s*(?:[0-9]+\s*[*·]?\s*T\b|[tT]\s*/\s*[0-9]|(?:the\s+)?time\s+constant)"
 )
 """``e = 2``, ``t = 2T``: a letter of every expression stands for something of its own."""
 _MOVED = regex(
