@@ -235,6 +235,7 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         question = question._replace(line=line.text)
 
     read_part = each_once(cell, question, unit)
+    found: tuple[Reading, ...] = ()
     try:
         found = _of_parts(line, cell, question, read_part)
     except CannotRead:
@@ -249,7 +250,8 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
             else core_asked(line, question, read_part, several=fit(found[0].tree, question) == OF_THE_KIND_ASKED)
         )
     if core is not None:
-        found = tuple(completed(one, [*stated_in_words(line.text, one)], core.aside) for one in core.readings)
+        cores = (completed(one, [*stated_in_words(line.text, one)], core.aside) for one in core.readings)
+        found = (*cores, *(one._replace(rival=True) for one in found))
     if question.expects == "value" and line.parts and line.parts[-1].kind is Kind.CONCLUSION:
         with suppress(CannotRead):
             last = read_part(line.only(line.parts[-1]))
@@ -329,9 +331,10 @@ def _labelled_otherwise(first: Reading) -> Iterator[Reading]:
     """``vR1 = 12 V, vL = 4 V``: every value with a name of its own (or the one without) may be the one asked, and is a rival."""
     labels = [first.label, *(label for label, _ in first.others)]
     if len({*labels}) == len(labels):
+        stated = [(one.label, one.tree) for one in labelled(first)]
         for label, tree in first.others:
             if not _MULTIPLE.match(label):
-                yield Reading(tree, label=label, rival=True)
+                yield completed(Reading(tree, label=label, rival=True), stated, Aside())
 
 
 _MULTIPLE = regex(r"[0-9][0-9.]*·")

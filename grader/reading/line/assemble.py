@@ -7,7 +7,7 @@ from msgspec.structs import replace
 
 from grader.reading.ambiguities import Ambiguities
 from grader.reading.line.chain import side_meant
-from grader.reading.line.fit import BARE, NAMES_ANOTHER, NAMES_ASKED, OF_THE_KIND_ASKED, fit, naming
+from grader.reading.line.fit import BARE, NAMES_ANOTHER, NAMES_ASKED, OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit, naming
 from grader.reading.line.root_list import MULTIPLE, root_list, solved
 from grader.reading.refusals import CannotRead
 from grader.reading.render.typeset import tree_text
@@ -215,6 +215,9 @@ def _that_may_be(entries: list[ListedPart], question: Question) -> list[ListedPa
     """Those that may be the answer by what they say: constants that an expression uses are none, nor is the zero of ``it is zero at 2 ms``."""
     if question.expects != "value":
         entries = _unused(told := _without_equations(entries, question)) or told
+    elif not (entries[0].label or entries[0].worked) and fit(entries[0].tree, question) != OF_ANOTHER_KIND:
+        used = {normalized_name(name) for name in _names(entries[0].tree)}  # 1.8 tau with tau = 2 ms
+        entries = [entry for entry in entries if normalized_name(entry.label) not in used]
     if question.dimension == TIME:
         entries = [entry for entry in entries if not _is_zero(without_unit(entry.tree))] or entries
     return entries

@@ -72,6 +72,7 @@ def _told(text: str, question: Question) -> list[_Told]:
 def _clauses(text: str, question: Question) -> list[_Told]:
     """The clauses with one value each and no more than one element; none where that does not take in every value of the line."""
     values = measured(text, question) or _in_letters(text, question)
+    values += _NOTHING.finditer(text)
     found: list[_Told] = []
     for clause in _CLAUSE.finditer(text) if len(values) > 1 else ():
         own = [one[0] for one in values if clause.start() <= one.start() < clause.end()]
@@ -82,6 +83,10 @@ def _clauses(text: str, question: Question) -> list[_Told]:
         if len(own) == 1 and len(elements) < 2:
             found.append(_Told(*clause.span(), "".join(elements), own[0].strip()))
     return found if len({one.element for one in found}) == len(found) == len(values) else []
+
+
+_NOTHING = regex(r"(?<![\w.,])0(?=\s(?:in|on|at|across|through)\s)")
+"""``36 mJ in C1, 0 in L1``"""
 
 
 def _in_letters(text: str, question: Question) -> list[re.Match[str]]:

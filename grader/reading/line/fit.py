@@ -4,7 +4,7 @@ from flint import fmpq
 
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import ALIASES, GREEK_NAMES, normalized_name
-from grader.reading.tree import Choice, Name, Node, Time, UnitSymbol, walk
+from grader.reading.tree import Choice, Definition, Name, Node, Time, UnitSymbol, walk
 from grader.reading.value.evaluate import evaluate
 from grader.regex import regex
 from grader.values.dimension import NUMBER, RATE
@@ -74,7 +74,8 @@ def fit(tree: Node, question: Question) -> int:
     if isinstance(tree, Choice):
         return OF_THE_KIND_ASKED
     nodes = walk(tree)
-    names = [node for node in nodes if isinstance(node, Name)]
+    given = {name for name, _ in tree.values} if isinstance(tree, Definition) else set()
+    names = [node for node in nodes if isinstance(node, Name) and node.name not in given]
     if VARIABLE in question.vocabulary.dimensions and any(name.name == VARIABLE for name in names):
         return OF_THE_KIND_ASKED
     varies = any(name.name == "t'" for name in names) or any(isinstance(node, Time) for node in nodes)

@@ -60,9 +60,8 @@ def of_other_instants(text: str, question: Question) -> Iterator[tuple[Kind, int
     if question.expects == "roots":
         return
     asked = instant_asked(question)
-    change = _change(text, question, asked)
-    if change is not None:
-        yield Kind.DENIED, *change.span("before")
+    if changes := _changes(text, question, asked):
+        yield from ((Kind.DENIED, *change.span("before")) for change in changes)
         return
     if asked == "" and question.dimension == ENERGY:
         return  # at whatever instant
@@ -134,13 +133,14 @@ def clauses(text: str, borders: re.Pattern[str]) -> Iterator[tuple[int, int]]:
     yield start, len(text)
 
 
-def _change(text: str, question: Question, asked: str) -> re.Match[str] | None:
-    """From what a line says that a value changes, if it says what to."""
+def _changes(text: str, question: Question, asked: str) -> list[re.Match[str]]:
+    """From what, and by what, a line says that a value changes, if it says what to."""
     after = asked in {"", "at last"} or (asked == "at first" and _JUMPS.search(text) is not None)
-    change = _CHANGE.search(text) if after and question.expects == "value" else None
-    if change is None or measured(text[: change.start()], question) or not measured(change["before"], question):
-        return None
-    return change if measured(text[change.end() :], question) or _TO_ZERO.match(text, change.end()) else None
+    found = [*_CHANGE.finditer(text)] if after and question.expects == "value" else []
+    if not found or measured(text[: found[0].start()], question):
+        return []
+    to, told = found[-1].end(), all(measured(one["before"], question) for one in found)
+    return found if told and (measured(text[to:], question) or _TO_ZERO.match(text, to)) else []
 
 
 _ELSEWHERE = "elsewhere"

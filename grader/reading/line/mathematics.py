@@ -26,6 +26,7 @@ def is_mathematics(text: str, question: Question) -> bool:
     """
     return (
         ".10" not in text
+        and ". 10" not in text
         and _MATHEMATICS.fullmatch(text) is not None
         and VARIABLE not in question.vocabulary.dimensions
     )

@@ -54,6 +54,8 @@ _REMARK = regex(r"(?<!\w)\((?![^()]*\bt\b)[^()]*\b[^\W\d_]{4,}\b[^()]*\)")
 """Words in brackets, which deny no piece."""
 _TAKEN_BACK = regex(rf"(?:e\s?\^|\bexp\b).*(?:{phrase_of('taken back').pattern})", re.IGNORECASE | re.DOTALL)
 _DENIED = regex(rf"(?:{phrase_of('denied').pattern})[^;,\n]*?(?<![^\W_])[0-9]", re.IGNORECASE)
+_GIVEN_BEHIND = regex(r"(?<=[^\W\d_]\s)\((\s*[^\W\d_]\w*\s?=[^()=]*)\)")
+"""``2e^(-5t) A (tau = 0.2 s)``"""
 _LABELS = regex(r"(?<!\w)[ivu]_?([1-9])(?:\(t\))?\s*=")
 _AROUND = " ,;:&|*·?"
 
@@ -219,7 +221,8 @@ _MOST_VALUES, _MOST_MARKS = 6, 16
 
 def _entries(text: str, clock: Clock, question: Question) -> Iterator[_Entry]:
     """What a text consists of: formulas and other words, what says where, and borders by their rank."""
-    (text, marks), as_told, start = marked(text, clock), text, 0
+    (marked_text, marks), as_told, start = marked(text, clock), text, 0
+    text = _GIVEN_BEHIND.sub(r",\1,", marked_text)
     for token in _TOKEN.finditer(text):
         kind = token.lastgroup or ""
         if kind == "word" and len(token[0]) > 1 and token[0] not in _LINKS and not is_strange(token[0], question):

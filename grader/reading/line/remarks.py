@@ -45,7 +45,7 @@ def without_remark(text: str, place: int, holds_value: Callable[[str], bool]) ->
     return found if found is not None and holds_value(found.text) else None
 
 
-_CALCULATES = regex(r"[0-9].*[-+*/^]|[-+*/^].*[0-9]")
+_CALCULATES = regex(r"[0-9][^,;]*[-+*/^]|(?:^|\S)(?:\s?[+*/^]|-|\s-\s)[^,;]*[0-9]")
 
 
 _CALLED = regex(r"[^\W\d_]+(?:\(|\w*\s?[\^*])")

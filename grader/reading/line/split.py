@@ -42,7 +42,7 @@ _BOUND = regex(
 )
 """``1.25 > 1``: a value compared with a number says no more than the value."""
 _TOLD = regex(
-    r"^[^:]*(?:[^\W\d_]{4}\s[^:]*|\s[^:]*[^\W\d_]{4}|(?<![<>])=(?:(?!\bt\b)[^:])*[0-9]\s?[^\W\d_]{1,3}\s*)(?P<colon>:)(?=\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=|[^;:]*(?:e\s?\^|\bexp\b|[0-9(+]\s?[*·]?\s?s\b[^;:]*\)))"
+    r"^[^:]*(?:[^\W\d_]{4}\s[^:]*|\s[^:]*[^\W\d_]{4}|(?<![<>])=(?:(?!\bt\b)[^:])*[0-9](?:\s?[^\W\d_]{1,3}\s*|(?=:\s)))(?P<colon>:)(?=\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=|[^;:]*(?:e\s?\^|\bexp\b|[0-9(+]\s?[*·]?\s?s\b[^;:]*\)))"
 )
 """The colon of ``it falls from 10 V to 2 V with tau = 0.2 s: v = 2 + 8e^(-t/0.2) V``, behind words or values."""
 _DENIED_FIRST = regex(
@@ -220,7 +220,7 @@ def _opened_here(match: re.Match[str], kind: Kind, question: Question) -> Kind |
     before, behind = match.string[: match.start()], match.string[match.end() :]
     on_to_a_value = re.match(r"\s*[-0-9.]", behind)
     arrow = match[0][-1] == ">" or match[0][0] in "→⇒←<"
-    if (arrow and _beside_time(before, behind)) or _is_no_phrase(match[0], before, behind):
+    if (arrow and _beside_time(before, behind)) or denies_a_noun(match) or _gives_no_reason(match[0], before, behind):
         return None
     if kind is Kind.CONTEXT and not arrow and not (_complete(before, question) and on_to_a_value):
         return None
@@ -231,10 +231,10 @@ def _opened_here(match: re.Match[str], kind: Kind, question: Question) -> Kind |
     return Kind.CLAIM if kind is Kind.CONCLUSION and _of_a_multiple(behind, question) else kind
 
 
-def _is_no_phrase(words: str, before: str, behind: str) -> bool:
-    """``no current``, ``acts as``."""
-    nothing = spelled(words) in _NO and _NOUN.match(behind) and not _NAMED.match(behind)
-    return bool(nothing) or _gives_no_reason(words, before, behind)
+def denies_a_noun(words: re.Match[str]) -> bool:
+    """``no current``: no correction."""
+    text, end = words.string, words.end()
+    return spelled(words[0]) in _NO and bool(_NOUN.match(text, end)) and not _NAMED.match(text, end)
 
 
 def _gives_no_reason(word: str, before: str, behind: str) -> bool:

@@ -5,6 +5,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from grader.reading.line.phrases import phrase_of
+from grader.reading.line.split import denies_a_noun
 from grader.reading.text.time_origin import T_COUNTS
 from grader.reading.tokens.units import look_up
 from grader.regex import regex
@@ -40,12 +41,12 @@ PLACE = 0xE000
 STRETCH = r"(?:interval[loe]*|phase|part|piece|section|stage|stretch|abschnitt|teil|tramo|étape)"
 ORDINALS = {
     "first": 1, "1st": 1, "start": 1, "i": 1, "second": 2, "2nd": 2, "ii": 2, "third": 3, "3rd": 3, "iii": 3, "fourth": 4, "4th": 4, "iv": 4,
-    "middle": 0, "last": -1, "final": -1, "end": -1,
+    "a": 1, "b": 2, "c": 3, "d": 4, "middle": 0, "last": -1, "final": -1, "end": -1,
 }  # fmt: skip
 """Intervals by their order; from the end with a minus sign, 0 for the one between the first and the last."""
 _NUMBERED = regex(
-    rf"\b(?P<before>[1-9](?=\.|st|nd|rd|th|\s|{STRETCH}))(?:\.|st|nd|rd|th)?\s?{STRETCH}\b|\b(?P<word>{'|'.join(ORDINALS)})\s{STRETCH}\b"
-    rf"|\b{STRETCH}\s?(?P<behind>[1-9]|I{{1,3}}|IV)\b(?![-+*/^(.,]|\s*[*/^]|\s[-+]\s)|(?:^|(?<=[;,|\n.]))\s*(?:the\s+)?(?P<alone>{'|'.join(ORDINALS)})(?=\s*:)",
+    rf"\b(?P<before>[1-9](?=\.|st|nd|rd|th|\s|{STRETCH}))(?:\.|st|nd|rd|th)?\s?{STRETCH}\b|\b(?P<word>(?!a\b)(?:{'|'.join(ORDINALS)}))\s{STRETCH}\b"
+    rf"|\b{STRETCH}\s?(?P<behind>[1-9]|I{{1,3}}|IV|[A-D])\b(?![-+*/^(.,]|\s*[*/^]|\s[-+]\s)|(?:^|(?<=[;,|\n.]))\s*(?:the\s+)?(?P<alone>{'|'.join(ORDINALS)})(?=\s*:)",
     re.IGNORECASE,
 )
 _STATE = rf"(?P<state>{phrase_of('open').pattern}|{phrase_of('closed').pattern})"
@@ -57,7 +58,7 @@ _SWITCH = regex(
 """What a switch is while a formula holds."""
 _EVENT = regex(
     r"\b(?P<when>after|once|when|since|as soon as|nachdem|sobald|until|till|before|bis|bevor)\s+(?P<event>S_?[0-9A-Z])\s+(?:has\s+|was\s+)?"
-    r"(?P<act>opens|closes|opened|closed)(?:\s+again)?\b",
+    r"(?:(?P<act>opens|closes|opened|closed)(?:\s+again)?\b|(?=[-(0-9]))",
     re.IGNORECASE,
 )
 """Where a switch acts."""
@@ -136,7 +137,7 @@ def marked(text: str, clock: Clock) -> tuple[str, list[Where]]:
     text = mark(text, T_COUNTS, lambda match: NOTHING if _FROM_THE_START.search(match[0]) else ANEW)
     for pattern in RANGES:
         text = mark(text, pattern, _range)
-    text = mark(text, phrase_of("correction"), lambda _: CORRECTED)
+    text = mark(text, phrase_of("correction"), lambda match: NOTHING if denies_a_noun(match) else CORRECTED)
     text = mark(text, _EVENT, lambda match: _by_event(match, clock))
     text = mark(text, _SWITCH, lambda match: _by_switch(match, clock))
     text = mark(text, _NUMBERED, lambda match: _numbered(match, clock))
@@ -154,10 +155,11 @@ def _numbered(match: re.Match[str], clock: Clock) -> Where:
 
 def _by_event(match: re.Match[str], clock: Clock) -> Where:
     """``after S1 closes``, ``until S2 opens``: from or up to where a switch comes to be so."""
-    closes = match["act"].lower().startswith("clos")
+    closes = match["act"].lower().startswith("clos") if match["act"] else None
     before = match["when"].lower() in {"until", "till", "before", "bis", "bevor"}
     states = [own.get(match["event"].upper()) for own in clock.closed]
-    later = [k for k in range(1, len(states)) if states[k] is closes and states[k - 1] is not closes]
+    changes = ((k, states[k]) for k in range(1, len(states)) if states[k] is not states[k - 1])
+    later = [k for k, closed in changes if closes in {closed, None}]
     if len(later) == 1:
         return Where(last=clock.begin(later[0])) if before else clock.range_of(later[0])
     at_once = not later and not before and states[:1] == [closes]

@@ -38,7 +38,7 @@ _DECORATION = regex(
 )
 """Arrows, ticks and little pictures behind an answer (Unicode blocks of arrows, dingbats, emoji); → is a sign."""
 
-_FRAME = regex(r"\A\s*(?:\(?[1-9a-e]\)(?=\s+\S)|>{2,}|\*(?=\s*[^\s*])(?!.*\S\*\s*\Z))|(?:<{2,}|//)\s*\Z")
+_FRAME = regex(r"\A\s*(?:\(?[1-9a-e]\)(?=\s+\S)|>{2,}|={2,}|=>(?=.*<=\s*\Z)|\*(?=\s*[^\s*])(?!.*\S\*\s*\Z))|(?:<{2,}|<=|={2,}|//)\s*\Z")
 """What stands around a whole answer: its number, a bullet, arrow heads, a double stroke."""
 _LEFT_OPEN = regex(r"\*\*\s*\Z")
 """``30 ms**``: bold text that began in front of the item's name."""
@@ -52,7 +52,7 @@ NEEDS_PHRASES = regex(
 
 
 ODD_SIGNS = regex(
-    r"(?=[|@(oK,;%h.t1aI∫!'是于为はnp=])(?:[∫是于为は]|'(?:ll|[rv]e)\b|!=|=[/!]=|!\s|I(?:'d)?\s|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|[,;]\s+(?:and\s+)?(?:\+|plus|minus)|%(?:e|pi)\b|half[\s-]?li|\bat\s|\b(?:not?|nicht|pas|não|non)\s|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
+    r"(?=[|@(oK,;%h.t1aI∫!'是于为はnp=w])(?:w/|[∫是于为は]|'(?:ll|[rv]e)\b|!=|=[/!]=|!\s|I(?:'d)?\s|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|[,;]\s+(?:and\s+)?(?:\+|plus|minus)|%(?:e|pi)\b|half[\s-]?li|\bat\s|\b(?:not?|nicht|pas|não|non)\s|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
 )
 """The same for what is rare: ``(+/-)``, ``|0+``, ``@(t)``, ``of it``, ``KVL:``, ``1)``."""
 

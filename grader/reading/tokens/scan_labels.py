@@ -44,13 +44,25 @@ def label_at(text: str, place: int, tokens: list[Token], question: Question, for
     ):
         return None
     name = _LET.sub("", match[0].strip())
-    if follows_value and (look_up(name) or look_up_prefix(name) or _FUNCTION.match(name)):
+    unit = look_up(name) or look_up_prefix(name) or _FUNCTION.match(name)
+    if follows_value and (unit or _is_of_another_kind(text, match, question)):
         return None  # the unit of that value, or a factor: 8 ln(4) ms = 11 ms, 8 ms ln4 = 11 ms, 2e^(-t) sin(3t) = …
     if follows_value:
         tokens.append(Token("COMMA", " ", place, place))
     label = Token("LABEL", name, place, match.end())
     tokens.append(label)
     return label
+
+
+def _is_of_another_kind(text: str, label: re.Match[str], question: Question) -> bool:
+    """Whether a name is no label of what follows, but a factor: ``(R1 + R2) C1 = 50 ms``."""
+    known, value = question.vocabulary.find(label[0].strip()), _VALUE.match(text, label.end())
+    kind = question.vocabulary.dimensions[known] if known is not None else None
+    units = look_up(value["unit"])[:1] if kind is not None and value is not None else ()
+    return any(unit.dimension not in {None, kind} for unit in units)
+
+
+_VALUE = regex(r"\s*=\s*[-+]?[0-9][0-9.,]*\s?(?P<unit>[^\W\d_]+)(?![\w/])")
 
 
 def _names_divided(text: str, label: re.Match[str], question: Question, forks: Ambiguities) -> bool:

@@ -153,7 +153,7 @@ def _name(text: str, rest: str, place: int, before: str, question: Question, for
     if known not in {None, rest} and _is_given(text, rest) and _EQUALS.match(text, place + len(rest)) is None:
         return Token("NAME", Name(rest, None, place), place, place + len(rest))  # e^(-(t - T)/tau), T = 0.12 s
     if known is None:
-        given = _may_be_given(text, rest, before, question)
+        given = _may_be_given(text, rest, before, question) or _stands_for_more(text, rest, place, question, forks)
         return Token("NAME", Name(rest, None, place), place, place + len(rest)) if given else None
     if known != rest and (shorter := _times_t(rest, known, place, question, forks)) is not None:
         return Token("NAME", Name(shorter, vocabulary.dimensions[shorter], place), place, place + len(rest) - 1)
@@ -177,6 +177,17 @@ def _may_be_given(text: str, rest: str, before: str, question: Question) -> bool
         return False  # tau = 2 ms, s = -500 1/s
     free = before in _BEFORE_A_NAME or not look_up(rest) or _is_given(text, rest, _BY_TIME)
     return free and _is_given(text, rest)
+
+
+def _stands_for_more(text: str, rest: str, place: int, question: Question, forks: Ambiguities) -> bool:
+    """``3/4 W with W = L I^2/2``: whether a unit is a letter that the line explains behind it, where a value is asked."""
+    explained = question.expects == "value" and _GIVEN_BEHIND.match(text, place + len(rest))
+    if not explained or explained["name"] != rest or not look_up(rest):
+        return False
+    return forks.choose("scan", "unit explained", place, (Alternative(), Alternative(f"'{rest}' was read as a unit."))) == 0
+
+
+_GIVEN_BEHIND = regex(r"[\s,;]*(?:\b(?:with|where|and|mit|wo|avec|con)\b\s*)*(?P<name>\w+)\s?=(?!>)")
 
 
 def _sign_or_function(
@@ -272,7 +283,7 @@ _BEFORE_A_NAME = {"", "OPEN", "PLUS", "MINUS", "STAR", "SLASH", "COMMA"}
 def _is_given(text: str, word: str, value: re.Pattern[str] | None = None) -> bool:
     """``(A + Bt)e^-2t, A = 5, B = 3``: whether a name is given a value further on; ``value``: how it begins."""
     given = (one.end() for one in _GIVEN.finditer(text) if one["name"] == word)
-    return word.isalnum() and any(value is None or value.match(text, end) is not None for end in given)
+    return word.replace("_", "").isalnum() and any(value is None or value.match(text, end) is not None for end in given)
 
 
 _GIVEN = regex(r"(?<![^,;\s])(?P<name>\w+)\s?=(?!>)\s?")
