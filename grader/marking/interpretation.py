@@ -7,6 +7,7 @@ from msgspec import Struct
 
 from grader.quantities import Answer
 from grader.reading.line.chain import CONTRADICTION
+from grader.reading.line.left_side import MADE_OF_VALUES
 from grader.reading.line.root_list import MULTIPLE
 from grader.reading.record import Reading
 from grader.reading.tokens.units import look_up
@@ -15,7 +16,7 @@ from grader.values.dimension import Dimension, is_of_a_quantity
 from grader.values.scalar import ONE
 from grader.values.waveform import Waveform
 
-PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost", CONTRADICTION, MULTIPLE})
+PUT_IN = frozenset({"t-left-out", "e-left-out", "signs-lost", CONTRADICTION, MADE_OF_VALUES, MULTIPLE})
 """Slips in writing after which a right answer is one only if the reader chose well."""
 
 

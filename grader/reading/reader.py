@@ -351,6 +351,9 @@ def _set_aside(line: Line, attempt: Attempt, others: list[Part], question: Quest
     remarks = tuple(line.text[part.start : part.end].strip(" ,;:.") for part in unread)
     working = {Kind.REASON} | ({Kind.CLAIM} if best.kind is Kind.CONCLUSION else set())
     dropped = any(part.kind not in working and matters(line.only(part), question, tree) for part in unread)
+    if question.expects == "value" and attempt.fits == OF_ANOTHER_KIND:  # R1 (C1 and C2 one after the other)
+        beside = (part for part in line.parts if part is not best and part.kind is Kind.WORKING)
+        dropped = dropped or any(matters(line.only(part), question, tree) for part in beside)
     return Aside((*dict.fromkeys(notes), *map(ignored, remarks)), remarks, dropped)
 
 

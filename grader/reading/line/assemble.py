@@ -7,7 +7,17 @@ from msgspec.structs import replace
 
 from grader.reading.ambiguities import Ambiguities
 from grader.reading.line.chain import side_meant
+from grader.reading.line.choose import names_in
 from grader.reading.line.fit import BARE, NAMES_ANOTHER, NAMES_ASKED, OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit, naming
+from grader.reading.line.left_side import (
+    MADE_OF_VALUES,
+    formula_of_roots,
+    from_its_values,
+    is_multiple,
+    is_square,
+    label_of,
+    turned,
+)
 from grader.reading.line.root_list import MULTIPLE, root_list, solved
 from grader.reading.refusals import CannotRead
 from grader.reading.render.typeset import tree_text
@@ -16,14 +26,12 @@ from grader.reading.tokens.vocabulary import normalized_name
 from grader.reading.tree import (
     Call,
     Definition,
-    Name,
     Negative,
     Node,
     Number,
     Parallel,
     Pieces,
     PlusMinus,
-    Power,
     Product,
     Quotient,
     Sum,
@@ -84,8 +92,8 @@ def assemble(parts: tuple[Any, ...], question: Question, forks: Ambiguities, dou
         tree_text(part[0])
         for part in parts
         if type(part) is tuple
-        and _is_multiple(part[0])
-        and all(naming(name, question) != NAMES_ANOTHER for name in _names(part[0]))
+        and is_multiple(part[0])
+        and all(naming(name, question) != NAMES_ANOTHER for name in names_in(part[0]))
     }
     if question.expects != "roots" and found.label in multiples:  # s1/2 names both roots
         forks.remark(f"{found.label} stands left of the equal sign, which is a multiple of a quantity.", MULTIPLE)
@@ -100,13 +108,16 @@ def _assembled(entries: list[ListedPart], question: Question, forks: Ambiguities
         return Assembled(without_deviation(first.tree, forks), first.label)
     if any(entry.conditions for entry in entries):
         return _by_ranges(first, rest, question)
+    if question.expects == "expression" and (made := from_its_values([entry[:2] for entry in entries])) is not None:
+        forks.remark("The expression was made of its start, its end and its time constant.", MADE_OF_VALUES)
+        return Assembled(made, first.label)
     if question.expects == "expression" or not any(entry.label for entry in entries):
         entries = _in_one_unit(entries, question)
     meant = _meant(entries, question)
     first = meant[0]
     if first is not entries[0] and first.label:
         forks.remark(f"Of the values written, {first.label} is what is asked.")
-    used = {normalized_name(name): name for name in _names(first.tree)}
+    used = {normalized_name(name): name for name in names_in(first.tree)}
     given = [one for one in entries if one is not first and one.label and normalized_name(one.label) in used]
     others = _further(meant, given)
     if given:
@@ -141,7 +152,7 @@ def _by_ranges(first: ListedPart, rest: list[ListedPart], question: Question) ->
     bare = [entry for entry in (first, *rest) if not entry.conditions]
     if bare and (bare[0] is first or not bare[0].label):
         pieces = (*pieces, WaveformPiece(bare.pop(0).tree, None, None))
-    used = {normalized_name(name): name for piece in pieces for name in _names(piece.operand)}
+    used = {normalized_name(name): name for piece in pieces for name in names_in(piece.operand)}
     given = [entry for entry in bare if entry.label and normalized_name(entry.label) in used]
     others = tuple((entry.label, entry.tree) for entry in bare if entry not in given)
     whole: Node = Pieces(pieces, first.tree.place)
@@ -216,7 +227,7 @@ def _that_may_be(entries: list[ListedPart], question: Question) -> list[ListedPa
     if question.expects != "value":
         entries = _unused(told := _without_equations(entries, question)) or told
     elif not (entries[0].label or entries[0].worked) and fit(entries[0].tree, question) != OF_ANOTHER_KIND:
-        used = {normalized_name(name) for name in _names(entries[0].tree)}  # 1.8 tau with tau = 2 ms
+        used = {normalized_name(name) for name in names_in(entries[0].tree)}  # 1.8 tau with tau = 2 ms
         entries = [entry for entry in entries if normalized_name(entry.label) not in used]
     if question.dimension == TIME:
         entries = [entry for entry in entries if not _is_zero(without_unit(entry.tree))] or entries
@@ -225,7 +236,7 @@ def _that_may_be(entries: list[ListedPart], question: Question) -> list[ListedPa
 
 def _may_lack_its_unit(entry: ListedPart, question: Question) -> bool:
     """A number by itself, where one may be the answer: in ``before 14 V, after: 6 + 8e^(-5t) V`` none is."""
-    constant = question.expects != "value" and not _names(entry.tree)
+    constant = question.expects != "value" and not names_in(entry.tree)
     return isinstance(entry.tree, (Number, Negative)) and not (entry.label or entry.worked or constant)
 
 
@@ -237,12 +248,12 @@ def _is_zero(tree: Node) -> bool:
 def _without_equations(entries: list[ListedPart], question: Question) -> list[ListedPart]:
     """``24 = 8i + v, v = 24e^(-400t) V``: an equation in the quantity asked is no answer where another entry states that."""
     asked = {entry.label for entry in entries if entry.label and naming(entry.label, question) == NAMES_ASKED}
-    return [entry for entry in entries if not entry.worked or asked.isdisjoint(_names(entry.tree))]
+    return [entry for entry in entries if not entry.worked or asked.isdisjoint(names_in(entry.tree))]
 
 
 def _unused(entries: list[ListedPart]) -> list[ListedPart]:
     """Those whose labels no other one uses: of ``I(1 - e^-t), I = 1 A`` the first."""
-    used = {normalized_name(name) for entry in entries for name in _names(entry.tree)}
+    used = {normalized_name(name) for entry in entries for name in names_in(entry.tree)}
     return [entry for entry in entries if normalized_name(entry.label) not in used]
 
 
@@ -272,14 +283,16 @@ def _entries(parts: tuple[Any, ...], question: Question, forks: Ambiguities) -> 
             continue
         if type(part[-1]) is str:
             raise CannotRead("ends-too-soon")
+        if len(part) > 2 and type(part[1]) is str and (" " in part[1] or question.expects == "roots"):
+            part = part[1:]  # noqa: PLW2901 (``V2 is upside down: -2 V``, ``roots: s1 = -2``)
         tree = _in_ohms(meant := side_meant(part, question, forks), question)
-        squared = tree_text(part[0].base) if len(part) > 1 and _is_square(part[0]) else ""
-        if squared and any(squared in _names(entry.tree) for entry in entries):
+        squared = tree_text(part[0].base) if len(part) > 1 and is_square(part[0]) else ""
+        if squared and any(squared in names_in(entry.tree) for entry in entries):
             label, tree = squared, Call("sqrt", tree, tree.place)  # w0^2/(s^2 + w0^2), w0^2 = 1e6
-        elif turned := _turned(part, question):
-            label, tree = turned, Negative(tree, tree.place)
+        elif opposite := turned(part, question):
+            label, tree = opposite, Negative(tree, tree.place)
         else:
-            label = (question.expects == "roots" and _formula_of_roots(part)) or _label(part)
+            label = (question.expects == "roots" and formula_of_roots(part)) or label_of(part)
             tree = solved(part[0], tree, forks) if question.expects == "roots" and len(part) > 1 else tree
         others = tuple(side for side in part if side is not meant)
         entries.append(ListedPart(label, tree, tuple(waiting), not label and bool(others), others))
@@ -287,51 +300,6 @@ def _entries(parts: tuple[Any, ...], question: Question, forks: Ambiguities) -> 
     if not entries:
         raise CannotRead("no-value")
     return entries
-
-
-def _label(part: tuple[Any, ...]) -> str:
-    """The name that stands left of an equal sign; "" for none."""
-    first = part[0]
-    if type(first) is str or len(part) < 2:
-        return first if type(first) is str else ""
-    if type(first) in {Name, Time}:
-        return first.name if isinstance(first, Name) else "t"
-    return tree_text(first) if _is_multiple(first) else ""
-
-
-def _formula_of_roots(part: tuple[Any, ...]) -> str:
-    """``(s + 30) = ±j40``, ``R/(2L) = 30``: what is no root stands left of the equal sign; "" where a number does."""
-    formula = len(part) > 1 and type(part[0]) not in {str, Name, Time} and _names(part[0])
-    return f"({tree_text(part[0])})" if formula else ""
-
-
-def _is_square(tree: Any) -> bool:
-    return isinstance(tree, Power) and tree_text(tree.exponent) == "2"
-
-
-def _turned(chain: tuple[Any, ...], question: Question) -> str:
-    """``-i = 3 A``: what is asked, the minus sign standing on its side; "" for any other chain."""
-    name = tree_text(chain[0].operand).replace("·", "") if len(chain) > 1 and isinstance(chain[0], Negative) else ""
-    return name if naming(name, question) == NAMES_ASKED else ""
-
-
-def _is_multiple(tree: Any) -> bool:
-    """``5 tau``, ``-i`` or ``v/2``, of no known name: it is a label too, and another one than tau, i and v."""
-    if isinstance(tree, Negative):
-        return _is_unknown(tree.operand)
-    if isinstance(tree, Quotient):
-        return _is_unknown(tree.top) and isinstance(tree.bottom, Number)
-    if not isinstance(tree, Product):
-        return False
-    of_a_number = isinstance(tree.left, Number) or _is_multiple(tree.left)
-    return of_a_number and _is_unknown(tree.right)
-
-
-def _is_unknown(tree: Any) -> bool:
-    """A name that nobody knows, or letters of one: ``wd``."""
-    if isinstance(tree, Product):
-        return _is_unknown(tree.left) and _is_unknown(tree.right)
-    return isinstance(tree, Name) and tree.dimension is None
 
 
 def _in_ohms(tree: Node, question: Question) -> Node:
@@ -373,10 +341,6 @@ def _piece(entry: ListedPart) -> WaveformPiece:
 
 
 # -- several values ------------------------------------------------------------------------------
-
-
-def _names(tree: Node) -> set[str]:
-    return {node.name for node in walk(tree) if isinstance(node, Name)}
 
 
 def _all_equal(trees: list[Node]) -> bool:

@@ -56,6 +56,7 @@ _TAKEN_BACK = regex(rf"(?:e\s?\^|\bexp\b).*(?:{phrase_of('taken back').pattern})
 _DENIED = regex(rf"(?:{phrase_of('denied').pattern})[^;,\n]*?(?<![^\W_])[0-9]", re.IGNORECASE)
 _GIVEN_BEHIND = regex(r"(?<=[^\W\d_]\s)\((\s*[^\W\d_]\w*\s?=[^()=]*)\)")
 """``2e^(-5t) A (tau = 0.2 s)``"""
+_SAME = regex(r"\b(?:same|equal|identical)\s+(?:as|to)\b|\b(?:as|like)\s+(?:before|above|in)\b", re.IGNORECASE)
 _LABELS = regex(r"(?<!\w)[ivu]_?([1-9])(?:\(t\))?\s*=")
 _AROUND = " ,;:&|*·?"
 
@@ -121,7 +122,8 @@ def in_ranges(text: str, clock: Clock, question: Question) -> Told | None:
     if not ordered:
         return None
     labels = _LABELS.findall(text)
-    doubtful = found.doubtful or labels != sorted(labels) or _is_out_of_order(ordered, clock)
+    same = _SAME.search(text) is not None  # and which formula that is, another item says
+    doubtful = same or found.doubtful or labels != sorted(labels) or _is_out_of_order(ordered, clock)
     whole = "; ".join((*_placed(ordered, clock), *found.given))
     whole += {1.0: "", 1e-3: ", t in ms", 1e-6: ", t in μs"}[clock.scale]
     return Told(whole, found.aside, doubtful, _is_told_twice(found.pieces, clock))

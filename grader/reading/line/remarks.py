@@ -118,7 +118,11 @@ def matters(remark: str, question: Question, tree: Node) -> bool:
 
     Beside an expression a number that is none of its own, nor the sum or difference of two, as its ends are.  What else there is of the kind asked is looked at by itself (`grader.reading.elsewhere`).
     """
-    if phrase_of("direction").search(remark) or (question.dimension == POWER and _DELIVERED.search(remark)):
+    if (
+        phrase_of("direction").search(remark)
+        or _JOINED.search(remark)
+        or (question.dimension == POWER and _DELIVERED.search(remark))
+    ):
         return True
     as_asked = fit(tree, question) == OF_THE_KIND_ASKED
     if question.expects == "value" and as_asked:
@@ -133,6 +137,8 @@ def matters(remark: str, question: Question, tree: Node) -> bool:
     return any(min(abs(one - end) for end in ends) > NEAR * one for one in said)
 
 
+_JOINED = regex(r"\b(?:in\s+)?(?:series|parallel|Reihe|Serie|série|serie)\b", re.IGNORECASE)
+"""How what is named beside a value belongs together."""
 _DELIVERED = regex(r"\b(?:deliver|suppl(?:y|ies)|releas|giv(?:es|ing)\s+(?:off|back|away))", re.IGNORECASE)
 """Which way a power is counted."""
 _NUMBER = regex(r"[0-9]+(?:[.,][0-9]+)?")

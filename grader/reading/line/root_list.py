@@ -79,7 +79,7 @@ def _is_zero(tree: Node) -> bool:
 
 
 def _is_of_roots(label: str) -> bool:
-    return label.lower().startswith(_OF_ROOTS)
+    return label.lower().startswith(_OF_ROOTS) and not label.startswith("sqrt")
 
 
 def _with_values(root: Node, stated: dict[str, Node]) -> Node:

@@ -58,7 +58,7 @@ _SWITCH = regex(
 """What a switch is while a formula holds."""
 _EVENT = regex(
     r"\b(?P<when>after|once|when|since|as soon as|nachdem|sobald|until|till|before|bis|bevor)\s+(?P<event>S_?[0-9A-Z])\s+(?:has\s+|was\s+)?"
-    r"(?:(?P<act>opens|closes|opened|closed)(?:\s+again)?\b|(?=[-(0-9]))",
+    r"(?:(?P<act>opens|closes|opened|closed)(?:\s+again)?\b|(?:goes|changes|switches|moves|flips|is\s+thrown)\s+over\b|acts\b|(?=[-(0-9]))",
     re.IGNORECASE,
 )
 """Where a switch acts."""
@@ -162,7 +162,7 @@ def _by_event(match: re.Match[str], clock: Clock) -> Where:
     later = [k for k, closed in changes if closes in {closed, None}]
     if len(later) == 1:
         return Where(last=clock.begin(later[0])) if before else clock.range_of(later[0])
-    at_once = not later and not before and states[:1] == [closes]
+    at_once = closes is not None and not later and not before and states[:1] == [closes]
     return clock.range_of(0) if at_once else EARLY if before else LATE
 
 

@@ -43,7 +43,9 @@ _QUOTES = regex(r"^\s*'+|\"|(?<=[0-9])'(?=\s?(?!s\b)[^\W\d_])")
 _QUOTED = regex(r"(\s*'.*[^'])'+\s*", re.DOTALL)
 _FULL_STOP = regex(r"(?<=[^\W\d_])\.\s*$|(?<=[)\]])\.\s*$")
 _MARKUP = regex(r"</?[a-zA-Z][^<>]*>")
-_TIMES_TEN = regex(r"(?<=[0-9])\.(?=10\s?\^)|(?<=[0-9]\s)\.(?=\s?10\s?\^)|(?<=[0-9][.,][0-9])\.(?=10[-+][0-9])|(?<=[.,][0-9]{2})\.(?=10[-+][0-9])")
+_TIMES_TEN = regex(
+    r"(?<=[0-9])\.(?=10\s?\^)|(?<=[0-9]\s)\.(?=\s?10\s?\^)|(?<=[0-9][.,][0-9])\.(?=10[-+][0-9])|(?<=[.,][0-9]{2})\.(?=10[-+][0-9])"
+)
 """``3.10^5``, ``0.67.10-3``: a point in front of a power of ten is a multiplication sign."""
 _LOGARITHM = regex(r"(?:(?<=[-+*/=(0-9)])|(?<=[-+*/=(0-9)]\s))In(?=\s?[(0-9])")
 """``50*In 4``: a capital i where an l was meant, which look alike."""

@@ -43,6 +43,8 @@ _FRACTIONS = "½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 _FORMS_OF_LETTERS = regex("[\u2100-\u214f\u3371-\u33df\uff01-\uff5e\U0001d400-\U0001d7ff]")
 """Full-width and mathematical letters and digits, letter-like signs, units squared to one character (Unicode blocks)."""
 
+_LIKE_LATIN = "АВЕКМНОРСТХаеорсух"
+"""Cyrillic letters that a Latin one beside them was meant for."""
 _BRACED = r"\b\*?\s*\{(?P<name>(?:[^{}]|\{[^{}]*\}|\{[^{}]*\{[^{}]*\}[^{}]*\})*)\}"
 _PIECE = regex(
     "|".join(
@@ -60,6 +62,7 @@ _PIECE = regex(
     rf"|(?P<super>[{_RAISED}](?:[{''.join(map(re.escape, _SUPERSCRIPTS))}]*[{_RAISED}])?)"
     rf"|(?P<sub>[{''.join(_SUBSCRIPTS)}]+(?:,[{''.join(_SUBSCRIPTS)}]+)*)"
     r"|(?P<limit>(?<=[^\W\d_])(?:_\s?)?(?:∞|(?<=_)\\infty(?![^\W\d_])\s?))"
+    rf"|(?P<latin>[{_LIKE_LATIN}](?=[A-Za-z])|(?<=[A-Za-z])[{_LIKE_LATIN}])"
     r"|(?P<other>[^\x20-\x23\x25-\x5b\x5d-\x7d]|\$)"
 )
 _NEEDS_WORK = regex(r"[^\x20-\x23\x25-\x5b\x5d-\x7d]|[$&]|\{,")
@@ -160,6 +163,7 @@ def _entity(found: str) -> str:
 
 _REPLACEMENTS: dict[str, Callable[[str], str]] = {
     "other": _sign,
+    "latin": lambda found: "ABEKMHOPCTXaeopcyx"[_LIKE_LATIN.index(found)],
     "super": _raised,
     "sub": lambda found: "_" + "".join(_SUBSCRIPTS.get(sign, sign) for sign in found),
     "circ": lambda _: "°",

@@ -38,21 +38,23 @@ _DECORATION = regex(
 )
 """Arrows, ticks and little pictures behind an answer (Unicode blocks of arrows, dingbats, emoji); → is a sign."""
 
-_FRAME = regex(r"\A\s*(?:\(?[1-9a-e]\)(?=\s+\S)|>{2,}|={2,}|=>(?=.*<=\s*\Z)|\*(?=\s*[^\s*])(?!.*\S\*\s*\Z))|(?:<{2,}|<=|={2,}|//)\s*\Z")
+_FRAME = regex(
+    r"\A\s*(?:\(?[1-9a-e]\)(?=\s+\S)|>{2,}|={2,}|=>(?=.*<=\s*\Z)|\*(?=\s*[^\s*])(?!.*\S\*\s*\Z))|(?:<{2,}|<=|={2,}|//)\s*\Z"
+)
 """What stands around a whole answer: its number, a bullet, arrow heads, a double stroke."""
 _LEFT_OPEN = regex(r"\*\*\s*\Z")
 """``30 ms**``: bold text that began in front of the item's name."""
 
 NEEDS_PHRASES = regex(
     r"(?=[tbdcjlhpyravseuе单単\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
-    r"|[hpy]\.[a-z]|lambda\s|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|equal|\bp(?:ro|or|ar|er)\s|\b(?:every|each|je|cada)\s|\bas\s+well|reciprocal|parallel\s|series\s|\bdec|\beinh|\bunit[éà]|\bunidad|\bjedn|един|[单単]位|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.)]|[*_`]{1,2}[^*_`]|[(>]|[1-9]\))|(?:<<|//)\s*\Z|(?<![\w)\]}*])\*\*[^\s*]|/\s?[0-9.]+j|\b(?:roots|a(?:rc)?tan2)\(",
+    r"|[hpy]\.[a-z]|lambda\s|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|equal|\bp(?:ro|or|ar|er)\s|\b(?:every|each|je|cada)\s|\bas\s+well|reciprocal|parallel\b|paral[lè]+l|s[eé]ries?\b|reihe\b|\bdec|\beinh|\bunit[éà]|\bunidad|\bjedn|един|[单単]位|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.)]|[*_`]{1,2}[^*_`]|[(>]|[1-9]\))|(?:<<|//)\s*\Z|(?<![\w)\]}*])\*\*[^\s*]|/\s?[0-9.]+j|\b(?:roots|a(?:rc)?tan2)\(",
     re.IGNORECASE,
 )
 """A glance that tells whether there may be anything to do; the set of first characters in front makes it a quick one."""
 
 
 ODD_SIGNS = regex(
-    r"(?=[|@(oK,;%h.t1aI∫!'是于为はnp=w])(?:w/|[∫是于为は]|'(?:ll|[rv]e)\b|!=|=[/!]=|!\s|I(?:'d)?\s|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|[,;]\s+(?:and\s+)?(?:\+|plus|minus)|%(?:e|pi)\b|half[\s-]?li|\bat\s|\b(?:not?|nicht|pas|não|non)\s|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
+    r"(?=[|@(oK,;%h.t1aIi∫!'是于为はnp=w])(?:w/|[∫是于为は]|'(?:ll|[rv]e)\b|!=|=[/!]=|!\s|I(?:'d)?\s|i\s[tgbhs]|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|[,;]\s+(?:and\s+)?(?:\+|plus|minus)|%(?:e|pi)\b|half[\s-]?li|\bat\s|\b(?:not?|nicht|pas|não|non)\s|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
 )
 """The same for what is rare: ``(+/-)``, ``|0+``, ``@(t)``, ``of it``, ``KVL:``, ``1)``."""
 

@@ -184,7 +184,10 @@ def _stands_for_more(text: str, rest: str, place: int, question: Question, forks
     explained = question.expects == "value" and _GIVEN_BEHIND.match(text, place + len(rest))
     if not explained or explained["name"] != rest or not look_up(rest):
         return False
-    return forks.choose("scan", "unit explained", place, (Alternative(), Alternative(f"'{rest}' was read as a unit."))) == 0
+    return (
+        forks.choose("scan", "unit explained", place, (Alternative(), Alternative(f"'{rest}' was read as a unit.")))
+        == 0
+    )
 
 
 _GIVEN_BEHIND = regex(r"[\s,;]*(?:\b(?:with|where|and|mit|wo|avec|con)\b\s*)*(?P<name>\w+)\s?=(?!>)")
