@@ -7,7 +7,8 @@ from grader.reading.line.fit import NAMES_ASKED, naming
 from grader.reading.render.typeset import tree_text
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name
-from grader.reading.tree import Constant, Name, Negative, Node, Number, Power, Product, Quotient, Sum, Time
+from grader.reading.tree import Constant, Name, Negative, Node, Number, Power, Product, Quotient, Sum, Time, WithUnit
+from grader.reading.tree.spread import unit_apart
 from grader.regex import regex
 
 MADE_OF_VALUES = "made-of-values"
@@ -74,4 +75,8 @@ def from_its_values(entries: list[tuple[str, Node]]) -> Node | None:
         return None
     place = entries[0][1].place
     power = Power(Constant("e", place), Negative(Quotient(Time(place), told["tau"], place), place), place)
-    return Sum((told["end"], Product(Sum((told["start"], Negative(told["end"], place)), place), power, place)), place)
+    (start, unit), (end, other) = unit_apart(told["start"]), unit_apart(told["end"])
+    if getattr(unit, "symbol", "") != getattr(other, "symbol", ""):
+        return None
+    made = Sum((end, Product(Sum((start, Negative(end, place)), place), power, place)), place)
+    return made if unit is None else WithUnit(made, unit, place)

@@ -9,7 +9,7 @@ from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
 from grader.reading.line.phrases import phrase_of
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import GREEK_NAMES, NUMBER_WORDS, VALUE_WORDS
-from grader.reading.tree import Node, Number, walk
+from grader.reading.tree import Name, Node, Number, walk
 from grader.regex import regex
 from grader.values.dimension import POWER
 
@@ -118,11 +118,9 @@ def matters(remark: str, question: Question, tree: Node) -> bool:
 
     Beside an expression a number that is none of its own, nor the sum or difference of two, as its ends are.  What else there is of the kind asked is looked at by itself (`grader.reading.elsewhere`).
     """
-    if (
-        phrase_of("direction").search(remark)
-        or _JOINED.search(remark)
-        or (question.dimension == POWER and _DELIVERED.search(remark))
-    ):
+    if phrase_of("direction").search(remark) or (question.dimension == POWER and _DELIVERED.search(remark)):
+        return True
+    if _JOINED.search(remark) and any(isinstance(node, Name) for node in walk(tree)):
         return True
     as_asked = fit(tree, question) == OF_THE_KIND_ASKED
     if question.expects == "value" and as_asked:
