@@ -1,15 +1,14 @@
 """Answers that choose among options: by the letter first, else by what is said."""
 
 from grader.reading.damping import DAMPING
-from grader.reading.meaning import is_judged, sign_alone
-from grader.reading.options import written_out
+from grader.reading.meaning import sign_alone
 from grader.reading.record import Reading
 from grader.reading.refusals import CannotRead
 from grader.reading.several import choose_all
 from grader.reading.text.cell import tidy
 from grader.reading.text.glyphs import Plain
 from grader.reading.tree import Choice
-from grader.reading.words import choose
+from grader.reading.words import choose, stands_alone
 
 
 def chosen(
@@ -25,8 +24,8 @@ def chosen(
         If it names none of the options, or several where one is asked.
     """
     text = sign_alone(text, options or DAMPING)
-    written = written_out(text, options)
-    if written is not None and not is_judged(text, options or DAMPING):
+    written = stands_alone(text, options)
+    if written is not None:
         return (Reading(Choice(written, 0)),)
     try:
         tidy(text if text.isalpha() else line.text)

@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from fractions import Fraction
 from functools import lru_cache
 
+from grader.reading.claims import DENIED, SUPPOSED, Clause, claimed, counted
 from grader.reading.options import listed
-from grader.reading.parted import FRAME, STOPS, parts
+from grader.reading.parted import FRAME, STOPS
 from grader.reading.refusals import CannotRead
 from grader.reading.spelled import Token, spelled, tokens
 from grader.reading.tokens.vocabulary import NUMBER_WORDS, WORDS
@@ -31,7 +32,7 @@ def by_factor(text: str, options: tuple[str, ...]) -> str | None:
         If it tells of another factor than theirs, or of several.
     """
     own, theirs = _factors(options), _kinds_of(options)
-    told = _claimed(text) if own else []
+    told = _claimed(text, options) if own else []
     if not told:
         return None
     kinds = {one.kind for one in told}
@@ -45,17 +46,17 @@ def by_factor(text: str, options: tuple[str, ...]) -> str | None:
     return fitting[0]
 
 
-def _claimed(text: str) -> list[Token]:
-    """What an answer claims of a factor: behind its last correction what it comes to, else all; nothing where something stays."""
-    cut = parts(_stream(text))
-    start = max((place for place, (opens, _) in enumerate(cut) if opens == "correction"), default=0)
-    claimed = [(opens, part) for opens, part in cut[start:] if opens not in {"reason", "aside"} and _told(part)]
-    kinds = {one.kind for _, part in claimed for one in part}
-    denied = any(_is_denied(clause) for _, part in claimed for clause in _clauses(part))
-    if denied or cut[-1][0] == "taken back" or not kinds.isdisjoint({"unchanged", "would"}):  # doubles is wrong
-        return []
-    concluded = [part for opens, part in claimed if opens == "conclusion"]
-    return concluded[-1] if concluded else [one for _, part in claimed for one in part]
+def _claimed(text: str, options: tuple[str, ...]) -> list[Token]:
+    """What an answer claims of a factor; nothing where it denies one, or something stays."""
+    clauses = claimed(text, options, *_KINDS, lettered=False, whole=False)
+    clauses = [one for one in counted(clauses, lambda part: any(map(_tells, part))) if _tells(one)]
+    words = [word for one in clauses if one.stance != SUPPOSED for word in (*one.words, Token(","))]
+    denied = any(one.stance == DENIED or _is_denied([*one.words]) for one in clauses)
+    return [] if denied or any(one.kind == "unchanged" for one in words) else words
+
+
+def _tells(clause: Clause) -> bool:
+    return bool(_told([*clause.words])) or any(one.kind == "unchanged" for one in clause.words)
 
 
 def is_factor(text: str, options: tuple[str, ...]) -> bool:

@@ -3,20 +3,18 @@
 from functools import lru_cache
 
 from grader.errors import NotDefined
+from grader.reading.claims import UPHELD, claimed, counted
 from grader.reading.factors import SCALED
-from grader.reading.options import held
-from grader.reading.parted import FRAME, parts
 from grader.reading.reader import read
 from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
-from grader.reading.spelled import spelled, tokens
 from grader.reading.tree import Choice, Node
 from grader.reading.value.evaluate import EvaluationError, NotFinite, Quantity, evaluate
 from grader.values.dimension import Dimension
 from grader.values.waveform import NotAWaveform
 
-_EXCUSED = ("denied", "false", "from", "negative", "taken back", "times", *SCALED)
-"""What stands beside a value that is denied, or from which another is worked out."""
+_WORKING = ("from", "times", *SCALED)
+"""What stands beside a value from which another is worked out."""
 
 
 def chosen_by_value(text: str, unit: str, options: tuple[str, ...]) -> Reading | None:
@@ -39,12 +37,17 @@ def chosen_by_value(text: str, unit: str, options: tuple[str, ...]) -> Reading |
 
 def _is_doubted(text: str, option: str, options: tuple[str, ...]) -> bool:
     """Whether a text names another option as well, and neither denies it nor works with it."""
-    cut = parts(tokens(spelled(text), *FRAME, *_EXCUSED))
-    claimed = [one for opens, part in cut if opens not in {"reason", "aside"} for one in part]
-    others = {*held(" ".join(one.text for one in claimed), options)[0]} - {option}
-    excused = "~~" in text or any(one.kind in {"not", "but", *_EXCUSED} for _, part in cut for one in part)
-    opened = {opens for opens, _ in cut}
-    return bool(others) and not excused and opened.isdisjoint({"correction", "conclusion", "taken back"})
+    clauses = counted(
+        claimed(text, options, *_WORKING, lettered=False),
+        lambda part: any(one.kind == "place" or one.text[0].isdigit() for clause in part for one in clause.words),
+    )
+    upheld = [
+        one
+        for one in clauses
+        if one.stance == UPHELD and all(word.kind not in {"not", *_WORKING} for word in one.words)
+    ]
+    named = {word.text for one in upheld for word in one.words if word.kind == "place"}
+    return not named <= {str(options.index(option))}
 
 
 @lru_cache(maxsize=256)

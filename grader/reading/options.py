@@ -1,7 +1,7 @@
 """Options told apart: loosely by their words, and strictly by signs, comparisons, operators and decimal points."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from unicodedata import combining
 from unicodedata import normalize as decomposed
@@ -13,7 +13,7 @@ from grader.regex import regex
 _LETTERS = regex(r"[^a-z0-9]+")
 _MATHEMATICAL = regex(r"[0-9+*/^<>=≤≥≠]|(?<![a-z])-|-(?![a-z])")
 _OPERATED = regex(r"[\w)]\s*[+*/^]|[\w)]\s*-\s*[(0-9]|(?<!\w)[^\W\d][0-9]?\s*-|\)\s*\w")
-_ARTICLE = regex(r"^\s*(?:an?|the|it)\s+", re.IGNORECASE)
+ARTICLE = regex(r"^\s*(?:an?|the|it)\s+", re.IGNORECASE)
 _BULLET = regex(r"^\s*-\s+(?=[^\W\d_]{3})")
 _UNARY_PLUS = regex(r"(?:^|(?<=[=<>(,;:]))\s*\+|(?<=\s)\+(?=[0-9.])")
 _DECIMAL_COMMA = regex(r"(?<=[0-9]),(?=[0-9])")
@@ -23,6 +23,8 @@ _NO_SIGN = regex(r"[^\w()+*/^<>=≤≥≠.-]|\.(?![0-9])|_")
 _FIGURE = regex(r"(?:(?<![\w)])-\s*)?(?<![\w.])[0-9]*\.?[0-9]+|[<>≤≥≠]")
 _OHMS = regex(r"(?<![^\W\d_])([kmg]?)ohms?\b")
 _UNIT_IN_WORDS = regex(r"(?<=[0-9])\s*([^\W\d_]{4,})")
+_ARROW = regex(r"[-=]+>")
+_EITHER = regex(r"(?<=[^\W\d_]{3})\s*/\s*(?=[^\W\d_]{3})")
 _GOES_ON = regex(r"[-+*/^<>=≤≥≠.0-9]")
 
 
@@ -57,7 +59,7 @@ def written_out(text: str, options: Sequence[str]) -> str | None:
         lambda one: one.strip().casefold(),
         lambda one: "".join(in_one_alphabet(one).split()),
         lambda one: loosely(one, signs),
-        lambda one: loosely(_ARTICLE.sub("", one), signs),
+        lambda one: loosely(ARTICLE.sub("", one), signs),
     )
     for way in ways:
         mine = way(text)
@@ -78,30 +80,36 @@ def held(text: str, options: Sequence[str]) -> tuple[list[str], str]:
     return [option for option in options if option in found], text
 
 
-def around(text: str, option: str) -> list[str]:
-    """What stands before an option that a text has as a whole, and behind it."""
-    return _as_a_whole(option).split(in_one_alphabet(text))
+def marked(text: str, signs: Mapping[str, str]) -> str:
+    """A text with a sign in place of each option that it has as a whole; none inside of a longer one."""
+    text = in_one_alphabet(text)
+    if "/" not in "".join(signs.values()):
+        text = _EITHER.sub(" or ", text)
+    text = _ARROW.sub("→", text)
+    for sign, option in sorted(signs.items(), key=lambda one: -len(one[1])):
+        text = _as_a_whole(option).sub(f" {sign} ", text)
+    return text
 
 
 @lru_cache(maxsize=256)
 def _as_a_whole(option: str) -> re.Pattern[str]:
     """An option with nothing beside it that would make it another: no letter, and no operator where it is mathematical."""
     plain = in_one_alphabet(option)
-    article = _ARTICLE.match(plain)
+    article = ARTICLE.match(plain)
     words = r"\s*".join(
         map(re.escape, re.findall(r"[0-9]+|[^\W0-9]\w*|[^\w\s]", plain[article.end() if article else 0 :]))
     )
     words = rf"(?:(?:an?|the|it)\s+)?{words}" if article else words
     if not _MATHEMATICAL.search(plain):
-        return regex(rf"(?<![\w/*^]){words}(?![\w/*^])")
+        return regex(rf"(?<![\w/*^']){words}(?![\w/*^])")
     before = r"(?<![\w.])(?<![0-9],)(?<![-+*/^<>≤≥≠])(?<![-+*/^<>≤≥≠]\s)"
-    return regex(rf"{before}{words}(?!\w|[.,][0-9]|\s*[-+*/^<>≤≥≠])")
+    return regex(rf"{before}{words}(?!\w|[.,][0-9]|\s*+(?!-\s+[^\W\d_]{{2}})[-+*/^<>≤≥≠])")
 
 
 def begun(text: str, option: str, signs: bool) -> bool:
     """Whether an option begins with the text, cut where no sum or number is cut."""
     mine = loosely(text, signs)
-    for one in (option, _ARTICLE.sub("", option)):
+    for one in (option, ARTICLE.sub("", option)):
         whole = loosely(one, signs)
         if whole.startswith(mine) and not (signs and _GOES_ON.match(whole, len(mine))):
             return True

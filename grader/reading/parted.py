@@ -1,11 +1,8 @@
-"""An answer that chooses, cut up: ways from a name to another, letters of options, parts and their segments."""
+"""An answer that chooses, cut up: ways from a name to another, and segments, each of which says something of one thing."""
 
-from functools import lru_cache
+from collections.abc import Sequence
 
-from grader.reading.options import figures, listed, squeezed
-from grader.reading.refusals import CannotRead
 from grader.reading.spelled import Token, phrase_at, spelled, table, tokens
-from grader.regex import regex
 
 GROUPS = (
     ("unchanged", "growing", "shrinking", "doubled", "halved", "quadrupled", "quartered"), ("jumping",), ("positive", "negative"), ("nothing",),
@@ -27,16 +24,9 @@ THINGS = (
 )  # fmt: skip
 JOINTS = ("or", "and", "conclusion", "reason", "correction", "but", "would", "not")
 STOPS = frozenset(',.;:!?()-"')
-_PLACES = ("place 1", "place 2", "place 3", "place 4", "place last")
-FRAME = ("option", "none", *_PLACES, *JOINTS, "than", "all of it", "only", *THINGS)
-_ARROWS = {"- >", "→", "= >"}
-_NO_REASON = {"from", "by", "which is"}
-"""What opens a reason beside a value; beside an option it tells of a way."""
-_LABEL = regex(r"[a-h]|[1-9]|i{2,3}|iv")
-_INITIALS = {"t": "true", "y": "true", "f": "false", "n": "false"}
-_LETTERS = frozenset("abcdefgh")
-_NUMBERED = regex(r"[a-z]+[1-9]")
-_ROMAN = {"ii": 1, "iii": 2, "iv": 3}
+PLACES = ("place 1", "place 2", "place 3", "place 4", "place last")
+FRAME = ("option", "none", *PLACES, *JOINTS, "than", "all of it", "only", *THINGS)
+ARROWS = {"- >", "→", "= >"}
 
 
 def stream_of(text: str, kinds: tuple[str, ...], names: frozenset[str]) -> list[Token]:
@@ -120,146 +110,14 @@ def _without_nodes(words: tuple[str, ...], place: int, names: frozenset[str] | N
     return place
 
 
-def labelled(stream: list[Token], options: tuple[str, ...]) -> list[Token]:
-    """The stream with the letters, numbers and ordinals that name an option by its place: no word stands beside them.
-
-    A number is none where it may be that of an option, unless it is called one.
-    """
-    numbers = [figures(option) for option in options]
-
-    def as_letter(place: int) -> Token:
-        """A word; one of a letter that joins others elsewhere is a letter where none stands beside it: ``a, e``."""
-        one, beside = stream[place], stream[max(place - 1, 0) : place] + stream[place + 1 : place + 2]
-        alone = one.text in _LETTERS and all(map(says_nothing, beside))
-        return Token(one.text) if one.kind == "and" and alone else one
-
-    def labels(place: int) -> bool:
-        one, called = as_letter(place), place > 0 and stream[place - 1].kind == "option"
-        if called or place_named(one, options) < 0:
-            return called and place_named(one, options) >= 0
-        if one.text.isdigit() and (all(numbers) or any(one.text in own for own in numbers)):
-            return False
-        beside = stream[max(place - 1, 0) : place] + stream[place + 1 : place + 2]
-        ways = [other for other in beside if other.text in _ARROWS and stream[0] is not other]  # C → L
-        return not ways and all(map(says_nothing, beside))
-
-    def judges(place: int) -> bool:
-        beside = stream[max(place - 1, 0) : place] + stream[place + 1 : place + 2]
-        return stream[place].text in _INITIALS and set(options) == {"true", "false"} and all(map(says_nothing, beside))
-
-    found = [
-        Token(str(place_named(as_letter(place), options)), "place") if labels(place) else as_letter(place)
-        for place in range(len(stream))
-    ]
-    return [Token(one.text, _INITIALS[one.text]) if judges(place) else one for place, one in enumerate(found)]
-
-
-def place_named(one: Token, options: tuple[str, ...]) -> int:
-    """The place of the option that a word is, that alone has its letter for a name, or that a letter, number or ordinal counts.
-
-    Raises
-    ------
-    CannotRead
-        Where a figure counts one option and is the name of another: ``2`` for ``S2, S1``.
-    """
-    names, place = _names(options), _place_of(one, len(options))
-    if place < 0:
-        return -1
-    itself = [k for k, option in enumerate(options) if spelled(option) == (one.text,)]
-    theirs = names.get(one.text, frozenset())
-    if itself:
-        return itself[0] if len(itself) == 1 else -1
-    if one.text.isdigit() and theirs and place not in theirs:
-        raise CannotRead("choice-unknown", None, listed(options))
-    if one.text.isalpha() and len(one.text) == 1 and not one.kind and any(map(str.isalpha, names)):
-        return min(theirs) if len(theirs) == 1 else -1
-    return place if place < len(options) else -1
-
-
-@lru_cache(maxsize=256)
-def _names(options: tuple[str, ...]) -> dict[str, frozenset[int]]:
-    """The letters and figures by which options are told apart, and the places of those that have each: ``curve C``, ``S2``."""
-    found: dict[str, frozenset[int]] = {}
-    ends = ends_of_ways(options)
-    ends_so = any(spelled(option)[-1:] == ("a",) for option in options)  # no article
-    for place, option in enumerate(options):
-        words = spelled(option)
-        letters = {word for word in words if word in _LETTERS - ends and (word != "a" or ends_so)}
-        for name in letters | {word[-1] for word in words if _NUMBERED.fullmatch(word)}:
-            found[name] = found.get(name, frozenset()) | {place}
-    telling = {name: places for name, places in found.items() if len(places) < len(options)}
-    figured = sum(map(str.isdigit, telling)) == len(options)  # 2 is no name where L1, L2, C1, C2 are
-    single = any(len(squeezed(option)) == 1 for option in options)
-    lettered = single or sum(map(str.isalpha, telling)) > 1
-    return {name: places for name, places in telling.items() if (figured if name.isdigit() else lettered)}
-
-
-def _place_of(one: Token, count: int) -> int:
-    """The place that a letter, a number or an ordinal names; -1 where it is none."""
-    if one.kind in _PLACES:
-        return count - 1 if one.kind == "place last" else int(one.kind[-1]) - 1
-    if one.kind or not _LABEL.fullmatch(one.text):
-        return -1
-    return int(one.text) - 1 if one.text.isdigit() else _ROMAN.get(one.text, ord(one.text[0]) - ord("a"))
+def is_sign(one: Token, behind: Sequence[Token]) -> bool:
+    """Whether a dash is the sign of a number."""
+    return one.text == "-" and any(other.kind != "place" and other.text[0].isdigit() for other in behind[:1])
 
 
 def says_nothing(one: Token) -> bool:
     """Whether a word or sign says nothing by itself beside the letter of an option."""
     return one.kind in {"place", "option", *JOINTS} or one.text in STOPS or (one.text,) in table("glue")
-
-
-def parts(stream: list[Token]) -> list[tuple[str, list[Token]]]:
-    """What stands in an answer, each part with what opens it: a conclusion, a reason, a correction, an aside in brackets."""
-    found: list[tuple[str, list[Token]]] = [("", [])]
-    for place, one in enumerate(stream):
-        opens, part = found[-1]
-        last = all(other.text in STOPS for other in stream[place + 1 :])
-        if last and one.kind not in CLASSES and (one.text,) in table("taken back"):
-            found.append(("taken back", []))
-        elif one.kind == "correction" or _takes_back(stream, place):
-            found.append(("correction", []))
-        elif one.text in _ARROWS or (one.kind == "conclusion" and not _only_denies(part)):
-            found.append(("conclusion", []))
-        elif one.kind == "reason" and one.text not in _NO_REASON and not _is_of_size(stream[place + 1 : place + 2]):
-            found.append(("reason", []))
-        elif one.text == "(" and opens != "reason":
-            found.append(("aside", []))
-        elif _closes(one, opens, first=found[0][1]):
-            found.append(("", []))
-        else:
-            part.append(one)
-    return found
-
-
-def _closes(one: Token, opens: str, *, first: list[Token]) -> bool:
-    """Whether an aside ends, or a reason: at ``but``, and at a comma where nothing stands before it."""
-    return (one.text == ")" and opens == "aside") or (
-        opens == "reason" and (one.kind == "but" or (one.text == "," and not first))
-    )
-
-
-def _is_of_size(following: list[Token]) -> bool:
-    """Whether what stands behind an ``as`` is a size: ``as high as before``."""
-    return any((one.text,) in table("long", "large", "short", "small", "fast", "slow") for one in following)
-
-
-def _only_denies(part: list[Token]) -> bool:
-    """Whether a part denies and says nothing of what: ``I do not think``."""
-    said = [one.kind for one in part if one.kind == "not" or not says_nothing(one)]
-    return said[-1:] == ["not"]
-
-
-def _takes_back(stream: list[Token], place: int) -> bool:
-    """Whether a ``no`` corrects what stands before it: it stands by itself, or between two classes of a group."""
-    if place == len(stream) - 1 or stream[place].kind != "not" or (stream[place].text,) not in table("correction"):
-        return False
-    before = [one for one in stream[:place] if one.text != "?"]
-    following = stream[place + 1]
-    return (
-        following.kind == "place"
-        or following.text in {*STOPS, "it"}
-        or (before[-1:] != [] and before[-1].kind in GROUP.get(following.kind, ()))
-    )
 
 
 def segments(part: list[Token]) -> list[list[Token]]:
@@ -292,7 +150,7 @@ def _cut(part: list[Token]) -> list[list[Token]]:
     for place, one in enumerate(part):
         before, behind = found[-1], part[place + 1 :]
         either = one.kind == "or" and all(other.kind != "not" for other in before)
-        stops = one.text in STOPS and not (one.text == "-" and behind and behind[0].text[0].isdigit())
+        stops = one.text in STOPS and not is_sign(one, behind)
         cut = stops or either or one.kind == "but" or (_classes_of(before) and _begins_anew(one, behind))
         if cut:
             found.append([] if stops else _handed_over(before))

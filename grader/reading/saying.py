@@ -149,6 +149,8 @@ def said(segment: list[Token], known: Options, *, bare: bool = False) -> Iterato
     """What a segment says: each class of each word beside it (``bare``: and by itself), words, labels and ends of ways."""
     if any(one.kind == "would" for one in segment):
         return
+    if any(one.kind == "not" and then.kind == "all of it" and then.text != one.text for one, then in pairwise(segment)):
+        yield Said("class", "not both")  # nobody knows of which it does not hold
     segment = with_slips_mended(segment, known)
     heads = [place for place, one in enumerate(segment) if one.kind in {*known.kinds, "place", "from", "to"}]
     things = _things(segment, known)
@@ -157,7 +159,9 @@ def said(segment: list[Token], known: Options, *, bare: bool = False) -> Iterato
     if not bare:
         denied |= _denied_first(segment, [place for place, word in things.items() if word not in bound])
     kinds = {segment[place].kind for place in heads}
-    told_by_class = denied if not kinds.isdisjoint(GROUP) else set()
+    told_by_class = set(denied) if not kinds.isdisjoint(GROUP) else set()
+    if any(segment[place].kind in GROUP for place in denied):
+        told_by_class |= {place for place, word in things.items() if word in bound}
     for place, word in things.items():
         if place not in told_by_class and (bare or not _is_shared(word, known)):
             yield Said("word", word, holds=place not in denied)
@@ -267,6 +271,7 @@ def _denied(segment: list[Token], heads: list[int], things: list[int]) -> set[in
         if one.kind == "not":
             behind = [[k for k in places if k > place] for places in (heads, things)]
             apart = tuple(one.text.split()) in table("in place of")
+            apart |= any(other.kind == "than" for other in segment[:place])
             before = [[k for k in places if k < place and not apart] for places in (heads, things)]
             denied.update(behind[0] or behind[1] or (before[0] or before[1])[-1:])
     return denied

@@ -1,12 +1,15 @@
 """Answers that choose all options that hold: by letters and verdicts on them, or in words, one in each clause."""
 
 import re
+from collections.abc import Iterator
 from itertools import groupby
+from typing import NamedTuple
 
+from grader.reading.claims import Clause, cut_up
 from grader.reading.damping import DAMPING
-from grader.reading.meaning import is_judged, meant
-from grader.reading.options import held, is_worked_with, listed, squeezed, written_out
-from grader.reading.parted import FRAME, STOPS, labelled, parts, says_nothing
+from grader.reading.meaning import meant
+from grader.reading.options import is_worked_with, listed, written_out
+from grader.reading.parted import FRAME, says_nothing
 from grader.reading.refusals import CannotRead
 from grader.reading.spelled import Token, spelled, table, tokens
 from grader.reading.tokens.vocabulary import NUMBER_WORDS
@@ -16,10 +19,42 @@ from grader.regex import regex
 
 _RANGE = regex(r"\b(?:[0-9]\s*[-–]\s*[0-9]|[a-h]\s*(?:[-–]|\.\.+|to\b|bis\b)\s*[a-h])\b(?!\s*[-–])(?<![-–].[-–].)")
 """``1-3``, ``a to d``: perhaps all between them."""
-_APART = regex(r"(?<=\b[a-h0-9])\s*/\s*(?=[a-h0-9]\b)", re.IGNORECASE)
-_BRACKETED = regex(r"\(([^()]*)\)")
+_APART = regex(r"(?<=\b[a-h0-9])\s*[/+&]\s*(?=[a-h0-9]\b)", re.IGNORECASE)
+_LABELLED = regex(r"[(\[{]\s*([a-h1-9])\s*[)\]}]", re.IGNORECASE)
+_HALF_LABELLED = regex(r"\b([a-h1-9])\s*\)", re.IGNORECASE)
+_SAID_OF = regex(r"(?<=\b[a-h1-9])\s*(?:=|→|->)\s*(?=[^\W\d])", re.IGNORECASE)
+_BRACES = regex(r"[][{}\\]")
 _BREAK = regex(r"\n\s*(?=\S)")
-_JUDGING = ("true", "false", "not")
+_JUDGED = {"true": True, "false": False, "taken back": False}
+_INITIALS = {"t": True, "y": True, "f": False, "n": False, "w": False, "r": True}
+_LETTER = regex("[b-h]")
+_JOINS = (":", "-")
+"""What stands between a label and what is said of it."""
+
+
+class Verdict(NamedTuple):
+    """What is said of options at their places: whether they hold, None where they are only named."""
+
+    places: frozenset[int]
+    holds: bool | None
+    either: bool = False
+    """Whether it is said of one or another of them."""
+    behind: bool = False
+    """Whether it stands behind them."""
+
+
+class Told(NamedTuple):
+    """What a clause tells: its verdicts, one that holds of all clauses behind it, whether of all, its words if they tell anything.
+
+    What its words tell may be an exception.
+    """
+
+    verdicts: tuple[Verdict, ...] = ()
+    heading: bool | None = None
+    of_all: bool = False
+    words: tuple[Token, ...] = ()
+    excepted: bool = False
+    stop: str = ""
 
 
 def choose_all(text: str, options: tuple[str, ...]) -> Choice:
@@ -31,90 +66,222 @@ def choose_all(text: str, options: tuple[str, ...]) -> Choice:
         If it names none and does not say so, or says so beside options that it names, or judges what is not clear.
     """
     options, text = options or DAMPING, _BREAK.sub("; ", text.strip())
-    pieces = _runs(tokens(spelled(text), *FRAME))
     try:
-        none = [piece for piece in pieces if spelled(piece) in table("none") and written_out(piece, options) is None]
-        named = set() if none else _named(text, options)
+        alone = _letters_alone(text, options)
+        told = [] if alone else list(_told(text, options))
+        none = [one for one in told if _says_none(one.words, options)]
+        named = alone or (set() if none else _named(told, options))
     except CannotRead as error:
         raise CannotRead("choices-unknown", None, text) from error
-    if none and len(none) < len(pieces):
+    if none and any(one.verdicts or (one.words and one not in none) for one in told):
         raise CannotRead("choices-none-beside")
     if none:
         return Choice("", 0)
     if not named:
         raise CannotRead("choices-unknown", None, text)
-    return Choice(APART.join(option for option in options if option in named), 0)
+    return Choice(APART.join(option for place, option in enumerate(options) if place in named), 0)
 
 
-def _named(text: str, options: tuple[str, ...]) -> set[str]:
-    """The options that hold: all but some, those at places, or those in words."""
-    places = by_verdicts(text, options)
-    if places is not None:
-        return {options[place] for place in places}
-    stream = tokens(spelled(text), *FRAME)
-    kinds = [one.kind for one in stream]
-    if "all of it" in kinds and "but" in kinds[kinds.index("all of it") :]:
-        cut = kinds.index("but")
-        if all(one.kind == "all of it" or says_nothing(one) for one in stream[:cut]):
-            return {*options} - _named(" ".join(one.text for one in stream[cut + 1 :]), options)
-    return _in_words(text, options)
+def _letters_alone(text: str, options: tuple[str, ...]) -> set[int]:
+    """The places of letters or numbers in their order and with nothing between them: ``BD``, ``a c``."""
+    if _RANGE.search(text):
+        raise CannotRead("choice-unknown", None, listed(options))
+    names = dict(zip("abcdefgh", range(len(options)), strict=False)) | {str(k + 1): k for k in range(len(options))}
+    stream = [one for one in tokens(spelled(text), "and") if one.text.isalnum()]
+    apart = [k for k, one in enumerate(stream) if one.kind and 0 < k < len(stream) - 1]
+    runs = [one.text for k, one in enumerate(stream) if k not in apart]
+    if re.fullmatch(r"[\w\s,;.]*+", text) and all([*run] == sorted({*run}) and {*run} <= names.keys() for run in runs):
+        return {names[letter] for run in runs for letter in run}
+    return set()
 
 
-def _in_words(text: str, options: tuple[str, ...]) -> set[str]:
-    """The options named by their words: those that stand in a clause as a whole, else what each piece of it names."""
-    if is_judged(text, options):
-        raise CannotRead("choice-negated", None, text)
-    named: set[str] = set()
-    left: list[str] = []
-    for clause in text.split(";"):
-        written, places = written_out(clause, options), by_verdicts(clause, options)
-        whole, rest = held(clause, options)
-        if written is not None:
-            named.add(written)
-        elif places is not None:
-            named.update(options[place] for place in places)
-        else:
-            if whole and _is_doubted(clause, options):
-                raise CannotRead("choice-negated", None, text)
-            named.update(whole)
-            left += _pieces(rest, options)
-    for piece in left:
-        named.update(_of_piece(piece, options, beside=bool(named)))
-    return named
+def _says_none(words: tuple[Token, ...], options: tuple[str, ...]) -> bool:
+    """Whether words say that none holds, where that is no option."""
+    texts = [" ".join(one.text for one in words if one.kind != "and")]
+    return any(spelled(text) in table("none") and written_out(text, options) is None for text in texts)
 
 
-def _is_doubted(clause: str, options: tuple[str, ...]) -> bool:
-    """Whether an option stands beside a denial or an *or* in one piece of a clause: ``neither R nor L``."""
-    cut = parts(tokens(spelled(clause), *FRAME))
-    pieces = [piece for opens, part in cut if opens not in {"reason", "aside"} for piece in _runs(part)]
-    beside = [rest for whole, rest in (held(piece, options) for piece in pieces) if whole]
-    return any(one.kind for rest in beside for one in tokens(spelled(rest), "not", "or"))
+def _told(text: str, options: tuple[str, ...]) -> Iterator[Told]:
+    """What the clauses of an answer tell behind its last correction, reasons left out."""
+    text = _SAID_OF.sub(": ", re.sub("(?<=[0-9]),(?=[0-9])", ", ", text))
+    label = _LABELLED if "(" in text else _HALF_LABELLED
+    leading = label.match(text.strip())
+    text = _BRACES.sub(" ", label.sub(r", \1: " if leading else r" \1, ", _APART.sub(", ", text)))
+    clauses = _with_words(_corrected(cut_up(text, options, *_JUDGED), text))
+    for _, part in groupby(clauses, key=lambda one: one.part):
+        first, *others = joined = _joined(list(part))
+        if first.opens == "reason":
+            joined = [one for one in others if one.names]
+        told = [
+            _of_clause(one.words, one.stop, len(options))
+            for one in joined
+            if all(word.kind != "would" for word in one.words)
+        ]
+        if first.opens == "aside":
+            told = [one for one in told if one.verdicts and not one.words]
+            denied = any(verdict.holds is False for one in told for verdict in one.verdicts)
+            told = [
+                one._replace(verdicts=tuple(_aside(verdict, denied=denied) for verdict in one.verdicts)) for one in told
+            ]
+        yield from told
 
 
-def _pieces(text: str, options: tuple[str, ...]) -> list[str]:
-    """What is claimed, cut at its stops and at *and*.
+def _aside(verdict: Verdict, *, denied: bool) -> Verdict:
+    """A verdict in brackets: what stands behind a denial is denied as well, and what is only named is left open."""
+    return verdict._replace(holds=False if denied and verdict.holds is None else verdict.holds, either=not denied)
+
+
+def _with_words(clauses: list[Clause]) -> list[Clause]:
+    """The clauses that have words; a semicolon by itself ends the one before."""
+    found: list[Clause] = []
+    for one in clauses:
+        if one.words:
+            found.append(one)
+        elif found and one.stop == ";":
+            found[-1] = found[-1]._replace(stop=";")
+    return found
+
+
+def _joined(clauses: list[Clause]) -> list[Clause]:
+    """The clauses of a part with those put together that a colon or dash parts."""
+    found: list[Clause] = []
+    for one in clauses:
+        if found and (
+            found[-1].stop in _JOINS or (one.words[0].kind == "but" and found[-1].words[-1].kind == "all of it")
+        ):
+            last = found.pop()
+            one = one._replace(words=(*last.words, Token(":"), *one.words), opens=last.opens)  # noqa: PLW2901
+        found.append(one)
+    return found
+
+
+def _corrected(clauses: list[Clause], text: str) -> list[Clause]:
+    """What stands behind the last correction, where that is a list of its own: ``a, c, sorry a, b``.
 
     Raises
     ------
     CannotRead
-        If brackets beside it hold the letter of an option.
+        If what stands behind may change the list before it: ``a, c, sorry not c``.
     """
-    cut = parts(tokens(spelled(text), *FRAME))
-    asides = [part for opens, part in cut if opens == "aside" and all(one.kind != "would" for one in part)]
-    if any(len(one.text) == 1 and one.text.isalpha() for part in asides for one in part):
-        raise CannotRead("choice-unknown", None, listed(options))
-    return [piece for opens, part in cut if opens not in {"reason", "aside"} for piece in _runs(part)]
+    start = max((place for place, one in enumerate(clauses) if one.opens == "correction"), default=len(clauses))
+    start = next(
+        (k for k, one in enumerate(clauses) if start < len(clauses) and one.part == clauses[start].part), start
+    )
+    words = [word for one in clauses[start:] for word in one.words]
+    places = sum(one.kind == "place" for one in words)
+    if not places:
+        return clauses
+    if places == 1 or any(one.kind == "not" or one.text == "also" for one in words):
+        raise CannotRead("choice-negated", None, text)
+    return clauses[start:]
 
 
-def _runs(part: list[Token]) -> list[str]:
-    """What stands between stops and *and*."""
-    runs = groupby(part, key=_parts_pieces)
-    pieces = (" ".join(one.text for one in run) for parted, run in runs if not parted)
-    return [piece for piece in pieces if squeezed(piece)]
+def _of_clause(words: tuple[Token, ...], stop: str, count: int) -> Told:
+    """What a clause tells; words behind a verdict explain it."""
+    found: list[Verdict] = []
+    run: list[int] = []
+    left: list[Token] = []
+    heading = before = None
+    either = of_all = excepted = explained = False
+
+    def end(holds: bool | None, *, behind: bool = False) -> None:
+        if run:
+            found.append(Verdict(frozenset(run), holds, either, behind))
+        run.clear()
+
+    for place, one in enumerate(words):
+        behind = words[place + 1 : place + 2]
+        judged = _JUDGED.get(one.kind, _INITIALS.get(one.text) if run and not one.kind else None)
+        if one.kind == "not" and not any(other.kind == "place" for other in behind):
+            judged = False
+        if one.kind == "place":
+            run.append(int(one.text))
+            explained = False
+        elif judged is not None and run:
+            end(judged, behind=True)
+            before, explained = None, True
+        elif judged is not None or one.kind == "not":
+            end(before)
+            before = judged if one.kind != "not" else False
+        elif one.kind == "all of it":
+            of_all = True
+        elif one.kind == "but":
+            end(before)
+            before, excepted = (False if of_all else None), of_all
+        elif one.text == ":" and before is not None and not found:
+            heading = before
+        elif one.kind == "or":
+            either = True
+        elif _LETTER.fullmatch(one.text) and not one.kind and not explained:
+            raise CannotRead("choice-unknown")  # no option has this letter
+        elif not (says_nothing(one) or explained or not one.text[0].isalnum() or NUMBER_WORDS.get(one.text) == count):
+            left.append(one)
+    end(before)
+    told = tuple(
+        one
+        for one in words
+        if one.kind not in {"place", "but", *["all of it"] * excepted} and not (one.text == ":" and found)
+    )
+    return Told((*found,), heading, of_all, told if left else (), excepted, stop)
 
 
-def _parts_pieces(one: Token) -> bool:
-    return one.text in STOPS - {"-", ":"} or one.kind == "and" or one.text == "+"
+def _named(told: list[Told], options: tuple[str, ...]) -> set[int]:
+    """The options that hold: all but some, those at places, or those in words.
+
+    Raises
+    ------
+    CannotRead
+        If it is not clear what a verdict is on, or nothing is upheld.
+    """
+    upheld: set[int] = set()
+    denied: set[int] = set()
+    first, unclear, plain, explained, began, of_all = True, False, False, False, False, False
+    heading: bool | None = None
+    for one in told:
+        heading = one.heading if one.heading is not None else heading
+        of_all |= one.of_all
+        if one.words and not (explained and not one.verdicts):
+            (denied if one.excepted else upheld).update(_in_words(one, options, beside=bool(upheld | denied)))
+        for verdict in one.verdicts:
+            holds = heading if verdict.holds is None else verdict.holds
+            unclear |= plain and verdict.behind and not verdict.holds  # a, b, c false
+            unclear |= began and holds is None  # not c, d
+            unclear |= (verdict.either and holds is not False) or (one.stop == "?" and holds is None)
+            began = first and verdict.holds is False and not verdict.behind
+            (denied if holds is False else upheld).update(verdict.places)
+            plain = verdict.holds is None
+            explained = verdict.behind
+        first = one.stop in {";", "."}
+        if first:
+            heading, plain, explained, began = None, False, False, False
+    if of_all and not upheld:
+        upheld = {*range(len(options))} - denied
+        denied = denied - upheld
+    if unclear or upheld & denied or not upheld:
+        raise CannotRead("choice-negated", None, listed(options))
+    return upheld
+
+
+def _in_words(one: Told, options: tuple[str, ...], *, beside: bool) -> set[int]:
+    """What a clause names in words; of an option named by its label they say nothing else.
+
+    Raises
+    ------
+    CannotRead
+        If they say something else.
+    """
+    pieces = [
+        " ".join(word.text for word in run)
+        for parted, run in groupby(one.words, key=lambda word: word.kind == "and")
+        if not parted
+    ]
+    places = {place for verdict in one.verdicts for place in verdict.places}
+    if places:
+        told = meant(" ".join(pieces), options)
+        if len(places) != 1 or [*told.options] != [options[place] for place in places]:
+            raise CannotRead("choice-unknown", None, listed(options))
+        return set()
+    return {options.index(option) for piece in pieces for option in _of_piece(piece, options, beside=beside)}
 
 
 def _of_piece(piece: str, options: tuple[str, ...], *, beside: bool) -> list[str]:
@@ -137,146 +304,7 @@ def _of_piece(piece: str, options: tuple[str, ...], *, beside: bool) -> list[str
         return []
     if is_worked_with(piece):
         raise CannotRead("choice-unknown", None, listed(options))
-    return [choose(piece, options).choice.option]
-
-
-_ASIDE = regex(r"[0-9]?W[^;,]*|r[^;,]*|(?<=[yn]),?[N&bo:A]*w[^0-9;]*", 0)
-_VERDICT = regex(r"(?P<before>[nN]|(?<=A)b[&,]*)?:*(?P<run>[0-9](?:[&o]*[0-9])*):*(?P<behind>[yn]|N(?![0-9]))?", 0)
-"""Places joined, with a denial or exception before them, or a verdict behind them."""
-_GOES_ON = regex(r"(?:^|;):*[nN][0-9][0-9&]*,:*[0-9][0-9&]*:*(?:[,;]|$)", 0)
-"""A denial in front of a clause that perhaps goes on behind a comma: ``not c, d``."""
-
-
-def by_verdicts(text: str, options: tuple[str, ...]) -> set[int] | None:
-    """The places that an answer of letters, numbers and verdicts on them names; None where it says anything else.
-
-    Raises
-    ------
-    CannotRead
-        If it is not clear what a verdict is on, or no place is upheld.
-    """
-    signs = _ASIDE.sub("", "".join(_sign(one, len(options)) for one in _corrected(_labelled(text, options), text)))
-    if not re.search("[0-9A]", signs):
-        return None
-    upheld, denied, rest = _judged(signs := re.sub("(?<=A)[,;]+(?=b)", "", signs))
-    if "w" in rest and (";" in signs or not re.search("[0-9]", signs) or held(text, options)[0]):
-        return None
-    if not upheld | denied:
-        return {*range(len(options))} if not rest.strip("&:bA,;") else None
-    whole = "A" in signs and not upheld
-    if (
-        rest.strip("&:bA,;")
-        or upheld & denied
-        or _GOES_ON.search(signs)
-        or ("Ab" in signs and upheld)
-        or not (upheld or whole)
-    ):
-        raise CannotRead("choice-negated", None, text)
-    return {*range(len(options))} - denied if whole else upheld
-
-
-def _judged(signs: str) -> tuple[set[int], set[int], str]:
-    """The places upheld, those denied, and the signs that are left; a ``?`` among them where it is not clear what is denied."""
-    upheld: set[int] = set()
-    denied: set[int] = set()
-    heading, plain, left = "", False, ""
-    for piece in re.split("([,;]+)", signs):
-        head = re.match("([yn]):", piece.lower())
-        heading, piece = (head[1], piece[2:]) if head else (heading, piece)  # noqa: PLW2901
-        for match in _VERDICT.finditer(piece):
-            verdict = ("n" if match["before"] else match["behind"] or heading).lower()
-            unclear = (plain and match["behind"] in {"n", "N"}) or ("o" in match["run"] and not match["before"])
-            left, plain = left + "?" * unclear, not verdict
-            (denied if verdict == "n" else upheld).update(int(sign) for sign in match["run"] if sign.isdigit())
-        left += _VERDICT.sub("", piece)
-        heading, plain = ("", False) if ";" in piece else (heading, plain)
-    return upheld, denied, left
-
-
-_SIGNS = {
-    "would": "W",
-    "true": "y",
-    "false": "n",
-    "not": "N",
-    "and": "&",
-    "or": "o",
-    "but": "b",
-    "all of it": "A",
-    "reason": "r",
-}
-_JOINS = {";": ";", ".": ";", ",": ",", ":": ":", "=": ":", "+": "&", "&": "&", "-": ":", "→": ":"}
-
-
-def _sign(one: Token, count: int) -> str:
-    """The sign of a word in the grammar of verdicts; none for what says nothing."""
-    said = one.text if one.kind == "place" else _SIGNS.get(one.kind) or _JOINS.get(one.text)
-    if not said and re.fullmatch("[b-h]", one.text):
-        return "x"  # no option has this letter
-    return said or ("" if says_nothing(one) or NUMBER_WORDS.get(one.text) == count else "w")
-
-
-def _labelled(text: str, options: tuple[str, ...]) -> list[Token]:
-    """The words of an answer with its places; verdicts beside one are none of its words.
-
-    Raises
-    ------
-    CannotRead
-        If it is a range of letters or numbers.
-    """
-    if _RANGE.search(text):
-        raise CannotRead("choice-unknown", None, listed(options))
-    text = re.sub("(?<=[0-9]),(?=[0-9])", ", ", text)
-    text = _BRACKETED.sub(_headed, _APART.sub(",", re.sub(r"[][{}]", " ", text)))
-    stream = _with_ordinals(tokens(spelled(text), *FRAME, "true", "false"), len(options))
-    between = zip([Token(""), *stream], stream, [*stream[1:], Token("")], strict=False)
-    runs = [
-        one.text for before, one, behind in between
-        if one.text not in STOPS and not (one.kind == "and" and before.text.isalnum() and behind.text.isalnum())
-    ]  # fmt: skip
-    names = dict(zip("abcdefgh", range(len(options)), strict=False)) | {str(k + 1): k for k in range(len(options))}
-    if all([*run] == sorted({*run}) and {*run} <= names.keys() for run in runs):  # BD, d b
-        return [Token(str(names[letter]), "place") for run in runs for letter in run]
-    silent = _JOINS.keys() - STOPS
-    quiet = [Token("true") if one.kind in _JUDGING or one.text in silent else one for one in stream]
-    named = zip(stream, labelled(quiet, options), strict=True)
-    return [
-        other if other.kind == "place" or (one.kind == "and" and other.text in "bcdefgh") else one
-        for one, other in named
-    ]
-
-
-def _corrected(stream: list[Token], text: str) -> list[Token]:
-    """What stands behind the last correction, where that is a list of its own: ``a, c, sorry a, b``.
-
-    Raises
-    ------
-    CannotRead
-        If what stands behind may change the list before it: ``a, c, sorry not c``.
-    """
-    last = max((place for place, one in enumerate(stream) if one.kind == "correction"), default=-1)
-    behind = stream[last + 1 :]
-    places = sum(one.kind == "place" for one in behind)
-    if last == -1 or not places:
-        return stream
-    if places == 1 or any(one.kind == "not" or one.text == "also" for one in behind):
-        raise CannotRead("choice-negated", None, text)
-    return behind
-
-
-def _headed(match: re.Match[str]) -> str:
-    """Brackets that begin with a denial as a clause under it: ``(not b, c)``."""
-    first, *others = tokens(spelled(match[1]), "not") or [Token("")]
-    return f"; {first.text}: {' '.join(one.text for one in others)};" if first.kind else match[0]
-
-
-def _with_ordinals(stream: list[Token], count: int) -> list[Token]:
-    """The stream with the places of several that are counted from an end: ``the first two``."""
-    found: list[Token] = []
-    for one in stream:
-        number, end = NUMBER_WORDS.get(one.text, 0), found[-1].kind if found else ""
-        if end.startswith("place ") and 1 < number <= count:
-            first = count - number if end == "place last" else 0
-            found[-1:] = [Token(str(place), "place") for place in range(first, first + number)]
-        else:
-            found.append(one)
-    return found
+    chosen = choose(piece, options)
+    if chosen.others:
+        raise CannotRead("choice-several", None, listed(options))
+    return [chosen.choice.option]

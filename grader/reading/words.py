@@ -3,23 +3,19 @@
 import re
 from typing import NamedTuple
 
+from grader.reading.claims import DOUBTED, UPHELD, Clause, claimed
 from grader.reading.damping import DAMPING, are_damping, with_types_named
 from grader.reading.factors import by_factor
-from grader.reading.meaning import agrees_at_length, is_denied, is_judged, is_of_another, is_turned, meant, stands_alone
+from grader.reading.meaning import agrees_at_length, is_of_another, is_turned, meant
 from grader.reading.options import (
-    around,
     begun,
     ended,
-    held,
     in_one_alphabet,
     is_mathematical,
-    is_worked_with,
     listed,
     loosely,
-    squeezed,
     written_out,
 )
-from grader.reading.parted import FRAME, parts, says_nothing
 from grader.reading.refusals import CannotRead
 from grader.reading.spelled import spelled, table, tokens
 from grader.reading.tokens.units import SHORTEST_WORD, one_letter_apart
@@ -33,9 +29,6 @@ _EITHER = regex(r"\b(?:or|oder)\b", re.IGNORECASE)
 
 
 _MINUS = regex(r"\b(?:minus|moins|menos|meno)\s+(?=[0-9])", re.IGNORECASE)
-
-
-_DOUBTS = {"not", "would", "correction", "taken back", "false"}
 
 
 class Chosen(NamedTuple):
@@ -57,8 +50,8 @@ def choose(text: str, options: tuple[str, ...], asked: frozenset[str] = frozense
     known = options or DAMPING
     typed = text.strip()
     text = _MINUS.sub("-", typed)
-    written = written_out(text, known)
-    if written is not None and not is_judged(text, known):
+    written = stands_alone(text, known)
+    if written is not None:
         return Chosen(Choice(written, 0))
     either = [written_out(one, known) for one in _EITHER.split(text)]
     if len(either) > 1 and None not in either:
@@ -77,6 +70,13 @@ def choose(text: str, options: tuple[str, ...], asked: frozenset[str] = frozense
     return Chosen(Choice(found, 0), (f"'{typed}' was read as {found}{slip}.",))
 
 
+def stands_alone(text: str, options: tuple[str, ...]) -> str | None:
+    """The option that a text is, where nothing in it takes that back."""
+    written = written_out(text, options)
+    taken = written is not None and any(one.stance != UPHELD for one in claimed(text, options))
+    return None if taken else written
+
+
 def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, lettered: bool) -> tuple[str, str]:
     """The option that a text names, and whether with a slip of the pen.
 
@@ -88,22 +88,31 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
     scaled = by_factor(text, options)
     if scaled is not None:
         return scaled, ""
-    whole, rest = held(text, options)
-    if _is_sure(text, whole, options):
-        return whole[0], ""
+    clauses = claimed(text, options, lettered=lettered)
+    if any(one.stance == DOUBTED for one in clauses):
+        raise CannotRead("choice-negated", None, text)
     said = meant(text, options, asked, lettered=lettered)
-    denied = said.denies or is_denied(text, options)
-    if not (said.options or denied) and any(one.kind for one in tokens(spelled(rest), "or")):
-        raise CannotRead("choice-several", None, listed(options))
-    plain = [] if said.says or (denied and whole) else whole or _begun(text, options)
-    named = list(said.options) or plain
-    if len(named) == 1:
-        if is_judged(text, options) and _is_none_beside(whole):
-            raise CannotRead("choice-negated", None, text)  # R1 is wrong, none of them is right
-        return named[0], ""
-    if len(whole) > 1 or (named and not denied):
-        raise CannotRead("choice-several", None, listed(whole if len(whole) > 1 else named))
-    return _nearly_named(text, options, told=bool(said.says), denied=denied)
+    if len(said.places) > 1 or any(map(_goes_on_with, clauses)):
+        apart = meant(text, options, asked, lettered=lettered, whole=False)
+        if {options[place] for place in said.places}.isdisjoint(apart.options):
+            said = apart._replace(places=said.places)
+    if len(said.options) == 1:
+        return said.options[0], ""
+    plain = [] if said.says or said.denies else _begun(text, options)
+    if len(plain) == 1:
+        return plain[0], ""
+    if len(said.places) > 1 or said.options or plain:
+        raise CannotRead(
+            "choice-several", None, listed([options[place] for place in said.places] or [*said.options] or plain)
+        )
+    return _nearly_named(text, options, told=said.says, denied=said.denies)
+
+
+def _goes_on_with(clause: Clause) -> bool:
+    """Whether a clause denies one thing by its name and then an option as a whole: ``neither the flux nor the charge jumps``."""
+    nors = [place for place, one in enumerate(clause.words) if (one.text,) in table("nor")]
+    places = [place for place, one in enumerate(clause.words) if one.kind == "place"]
+    return bool(nors) and len(places) == 1 and places[0] > nors[-1]
 
 
 def _nearly_named(text: str, options: tuple[str, ...], *, told: bool, denied: bool) -> tuple[str, str]:
@@ -116,48 +125,11 @@ def _nearly_named(text: str, options: tuple[str, ...], *, told: bool, denied: bo
     return close[0], ", with a slip of the pen"
 
 
-def _is_sure(text: str, whole: list[str], options: tuple[str, ...]) -> bool:
-    """Whether one option stands in a text as a whole, and nothing beside it makes another of it.
-
-    Raises
-    ------
-    CannotRead
-        If options are worked with, and the one that stands there is doubted.
-    """
-    if len(whole) != 1 or not any(map(is_worked_with, options)):
-        return len(whole) == 1 and stands_alone(text, whole[0], options)
-    if _is_doubted(text, whole[0], options):
-        raise CannotRead("choice-negated", None, text)
-    return True
-
-
-def _is_none_beside(whole: list[str]) -> bool:
-    """Whether one of several options is none of the others."""
-    return len(whole) > 1 and any(spelled(option) in table("none") for option in whole)
-
-
 def _is_the_opposite(text: str, option: str, options: tuple[str, ...]) -> bool:
     """Whether a text calls an option negative that is, and the one chosen is not: ``5 V, pointing down (negative)``."""
     opposite = loosely(f"-{option}", signs=True)
     named = any(one.kind for one in tokens(spelled(text), "negative"))
     return named and any(loosely(one, signs=True) == opposite for one in options)
-
-
-def _is_doubted(text: str, option: str, options: tuple[str, ...]) -> bool:
-    """Whether something denies or judges an option that stands in a text as a whole, or it stands inside of another one."""
-    signs = is_mathematical(options)
-    inside = [
-        one for one in options if squeezed(option) in squeezed(one) and loosely(one, signs) in loosely(text, signs)
-    ]
-    before, *behind = around(text, option)
-    touching, *further = " ".join(behind).split(",")
-    clauses = [
-        tokens(spelled(one), *FRAME, "taken back", "false") for one in (before.split(",")[-1], touching, *further)
-    ]
-    told = clauses[:2] + [one for one in clauses[2:] if all(word.kind or says_nothing(word) for word in one)]
-    cut = [[part for part in parts(one) if part[0] not in {"reason", "aside"}] for one in told]
-    denied = any(one.kind in _DOUBTS for clause in cut for _, part in clause for one in part)
-    return len(inside) > 1 or denied or any(opens in _DOUBTS for clause in cut[1:] for opens, _ in clause)
 
 
 def _begun(text: str, options: tuple[str, ...]) -> list[str]:

@@ -1,0 +1,272 @@
+"""What an answer claims: its clauses, each with what opened its part and how it is meant."""
+
+import re
+from collections.abc import Callable, Iterable, Iterator
+from functools import lru_cache
+from itertools import groupby
+from typing import NamedTuple
+
+from grader.reading.labels import labelled
+from grader.reading.options import ARTICLE, marked, squeezed
+from grader.reading.parted import ARROWS, CLASSES, FRAME, GROUP, JOINTS, STOPS, is_sign, says_nothing, stream_of
+from grader.reading.saying import Options, known_words, taken_apart
+from grader.reading.spelled import Token, spelled, table, tokens
+from grader.regex import regex
+
+UPHELD, DENIED, SUPPOSED, DOUBTED = "upheld", "denied", "supposed", "doubted"
+_STANCES = ("taken back", "false", "if", "here", "was", "supposed", "doubted")
+"""What tells how a clause is meant, unless the phrase is a class of the options or joins."""
+_STRUCK = regex(r"~~[^~]*+~~")
+_AT_A_TIME = regex(r"\bt\s*(?:[<>≥]|>=)\s*0\b")
+_LABEL = regex("[a-h0-9]", re.IGNORECASE)
+_NO_REASON = {"from", "by", "which is"}
+"""What opens a reason beside a value; beside an option it tells of a way."""
+_FIRST_SIGN = 0xE000
+"""The first of the signs that no alphabet has."""
+_NOT = Token("not", "not")
+
+
+class Clause(NamedTuple):
+    """What stands between two stops: its words, what opened the part that it stands in, its stance, and its stop."""
+
+    words: tuple[Token, ...]
+    opens: str = ""
+    stance: str = UPHELD
+    part: int = 0
+    stop: str = ""
+
+    @property
+    def names(self) -> bool:
+        """Whether an option stands in it by its label or as a whole."""
+        return any(one.kind == "place" for one in self.words)
+
+    @property
+    def told(self) -> list[Token]:
+        """Its words, with a denial in front where it is denied as a whole; none where it is only supposed."""
+        return [] if self.stance == SUPPOSED else [*[_NOT] * (self.stance == DENIED), *self.words]
+
+
+def claimed(
+    text: str, options: tuple[str, ...], *kinds: str, lettered: bool = True, whole: bool = True
+) -> list[Clause]:
+    """The clauses of an answer; options that stand there by their letter, or as a ``whole``, are their places in them.
+
+    ``kinds`` of phrases are put together besides those by which the options differ; what is struck out is none of it.
+    """
+    return list(_with_stances(cut_up(text, options, *kinds, lettered=lettered, whole=whole)))
+
+
+def cut_up(text: str, options: tuple[str, ...], *kinds: str, lettered: bool = True, whole: bool = True) -> list[Clause]:
+    """The clauses of an answer before anything is said of their stances."""
+    known = taken_apart(options)
+    left = _STRUCK.sub(" ", text)
+    text = left if squeezed(left) else text
+    if all("t" not in spelled(option) for option in options):
+        text = _AT_A_TIME.sub(" ", text)
+    kinds = (*_STANCES, *kinds, *known.kinds)
+    signs = _signs(options) if whole else {}
+    stream = stream_of(marked(text, signs), kinds, known.names)
+    stream = [_told_anew(one, known, kinds[len(_STANCES) :]) for one in stream]
+    stream = labelled(stream, options) if lettered else stream
+    stream = [Token(str(options.index(signs[one.text])), "place") if one.text in signs else one for one in stream]
+    return [
+        one._replace(words=_alone(one.words, options)) if whole else one
+        for k, (opens, part) in enumerate(_parts(stream)) for one in _clauses(part, opens, k)
+    ]  # fmt: skip
+
+
+@lru_cache(maxsize=256)
+def _signs(options: tuple[str, ...]) -> dict[str, str]:
+    """A sign for each option that has more to it than a letter, or than a phrase that its meaning tells of."""
+    words = [tokens(spelled(ARTICLE.sub("", option)), *FRAME, *CLASSES) for option in options]
+    return {
+        chr(_FIRST_SIGN + place): option
+        for place, option in enumerate(options)
+        if not _LABEL.fullmatch(option.strip()) and (len(words[place]) > 1 or not _is_in_a_phrase(words[place][0]))
+    }
+
+
+def _is_in_a_phrase(one: Token) -> bool:
+    """Whether a word joins or judges, or stands inside of a longer phrase: ``clockwise`` in ``counter clockwise``."""
+    if one.kind not in CLASSES:
+        return one.kind != ""
+    own = f" {one.text} "
+    return one.kind in {"true", "false"} or any(own in f" {' '.join(phrase)} " != own for phrase in table(*CLASSES))
+
+
+def _alone(words: tuple[Token, ...], options: tuple[str, ...]) -> tuple[Token, ...]:
+    """A clause in which options that are a single *none* or *both* are their places: ``it is neither``, ``not neither``."""
+    known = taken_apart(options)
+    for place, option in enumerate(options):
+        own = tokens(spelled(option), *FRAME)
+        if len(own) != 1 or own[0].kind not in {"none", "not", "all of it"}:
+            continue
+        tables = [table("all of it"), table("none", "neither"), {spelled(option): ""}]
+        alike = next(one for one in tables if spelled(option) in one)
+        here = [k for k, one in enumerate(words) if (*one.text.split(),) in alike]
+        telling = [
+            one for one in words if one.kind not in {"", "option", "and", "but", "or"} or known_words(one, known)
+        ]
+        if here and telling == [words[here[0]]]:
+            return (Token(str(place), "place"),)
+        denied = {k for k in here if [one.kind for one in words[:k] if one.kind][-1:] == ["not"]}
+        words = tuple(Token(str(place), "place") if k in denied else one for k, one in enumerate(words))
+    return words
+
+
+def counted(clauses: list[Clause], says: Callable[[list[Clause]], bool], *, asides: bool = False) -> list[Clause]:
+    """The clauses that count: behind the last correction what the answer comes to, else what it claims.
+
+    ``says`` tells of clauses whether they say anything.  A reason is heard where nothing stands before it and nothing else
+    is said: ``as R is large it falls``.
+    """
+    parts = [list(part) for _, part in groupby(clauses, key=lambda one: one.part)]
+    telling = [k for k, part in enumerate(parts) if part[0].opens not in {"reason", "aside"} and says(part)]
+    start = max(
+        (k for k, part in enumerate(parts) if part[0].opens == "correction" and k <= max(telling, default=-1)),
+        default=0,
+    )
+    standing = parts[start:]
+
+    def opened(*opens: str) -> list[Clause]:
+        return [one for part in standing if part[0].opens in opens for one in part]
+
+    come_to = [part for part in standing if part[0].opens == "conclusion" and says(part)][-1:]
+    labels = [one for one in opened("", "correction", "aside") if one.names]
+    if any(one.names for part in come_to for one in part):
+        labels = []
+    claims = come_to[0] if come_to else opened("", "correction", *["aside"] * asides)
+    found = [one for one in clauses if one in claims or one in labels]
+    if says(found):
+        return found
+    opening = not start and not any(_says_anything(one.words) for part in parts[:1] for one in part)
+    named = [one for one in opened("reason") if opening or one.names]
+    return next((one for one in (opened("aside"), named) if says(one)), found)
+
+
+def parts_of(clauses: Iterable[Clause]) -> list[list[Token]]:
+    """What each part tells, its clauses with their stops between them."""
+    return [
+        [word for one in part for word in (*one.told, Token(","))]
+        for _, part in groupby(clauses, key=lambda one: one.part)
+    ]
+
+
+def _told_anew(one: Token, known: Options, kinds: tuple[str, ...]) -> Token:
+    """A reason that is a word of the options is no reason; what calls something wrong is no more than that."""
+    if one.kind == "reason" and one.text in known.reasons:
+        return Token(one.text)
+    if one.kind == "false" and "false" not in kinds:
+        one = Token(one.text, table(*JOINTS).get((*one.text.split(),), "taken back"))
+    wrong = one.kind == "correction" and (*one.text.split(),) in table("taken back")
+    return Token(one.text, "taken back") if wrong else one
+
+
+def _parts(stream: list[Token]) -> list[tuple[str, list[Token]]]:
+    """What stands in an answer, each part with what opens it: a conclusion, a reason, a correction, an aside in brackets."""
+    found: list[tuple[str, list[Token]]] = [("", [])]
+    for place, one in enumerate(stream):
+        opens, part = found[-1]
+        if opens == "aside":
+            if one.text == ")":
+                found.append(("", []))
+            else:
+                part.append(one)
+        elif one.kind == "correction" or _takes_back(stream, place) or _is_here(stream, place):
+            found.append(("correction", []))
+        elif one.text in ARROWS or (one.kind == "conclusion" and not _only_denies(part)):
+            found.append(("conclusion", []))
+        elif one.kind == "reason" and one.text not in _NO_REASON and not _is_of_size(stream[place + 1 : place + 2]):
+            found.append(("reason", []))
+        elif one.text == "(" and opens != "reason":
+            found.append(("aside", []))
+        elif _closes(one, opens, first=found[0][1]):
+            found.append(("", []))
+        else:
+            part.append(one)
+    return found
+
+
+def _closes(one: Token, opens: str, *, first: list[Token]) -> bool:
+    """Whether a reason ends: at ``but``, and at a comma where nothing stands before it."""
+    return opens == "reason" and (one.kind == "but" or (one.text == "," and not first))
+
+
+def _is_of_size(following: list[Token]) -> bool:
+    """Whether what stands behind an ``as`` is a size: ``as high as before``."""
+    return any((one.text,) in table("long", "large", "short", "small", "fast", "slow") for one in following)
+
+
+def _only_denies(part: list[Token]) -> bool:
+    """Whether a part denies and says nothing of what: ``I do not think``."""
+    said = [one.kind for one in part if one.kind == "not" or not says_nothing(one)]
+    return said[-1:] == ["not"]
+
+
+def _is_here(stream: list[Token], place: int) -> bool:
+    """Whether what holds follows what is only supposed: ``if R were large it would ring, here it falls``."""
+    return stream[place].kind == "here" and any(one.kind in {"if", "would", "supposed"} for one in stream[:place])
+
+
+def _takes_back(stream: list[Token], place: int) -> bool:
+    """Whether a ``no`` corrects what stands before it: it stands by itself, or between two classes of a group."""
+    one = stream[place]
+    if place == len(stream) - 1 or one.kind not in {"not", "false"} or (one.text,) not in table("correction"):
+        return False
+    before = [one for one in stream[:place] if one.text != "?"]
+    following = stream[place + 1]
+    between = before[-1:] != [] and before[-1].kind in GROUP.get(following.kind, ())
+    return between or (one.kind == "not" and (following.kind == "place" or following.text in {*STOPS, "it"}))
+
+
+def _clauses(part: list[Token], opens: str, number: int) -> Iterator[Clause]:
+    """The clauses of a part, cut at its stops and behind what is called wrong."""
+    words: list[Token] = []
+    for place, one in enumerate(part):
+        signed = is_sign(one, part[place + 1 : place + 2])
+        stops = one.text in STOPS and not signed
+        if not stops:
+            words.append(one)
+        if stops or (one.kind == "taken back" and _says_anything(words)):
+            yield Clause((*words,), opens, UPHELD, number, one.text if stops else ",")
+            words = []
+    yield Clause((*words,), opens, UPHELD, number)
+
+
+def _says_anything(words: Iterable[Token]) -> bool:
+    return any(one.kind == "place" or not (one.kind == "taken back" or says_nothing(one)) for one in words)
+
+
+def _with_stances(clauses: list[Clause]) -> Iterator[Clause]:
+    """The clauses with their stances; what only calls wrong takes back the one before, or all before if others follow."""
+    found: list[Clause] = []
+    for place, one in enumerate(clauses):
+        behind = [other for other in clauses[place + 1 :] if other.opens not in {"reason", "aside"}]
+        kinds = {word.kind for word in one.words}
+        denies = "not" in kinds and all(
+            word.kind == "not" or (word.kind != "not" and says_nothing(word) and not word.kind) for word in one.words
+        )
+        if ("taken back" in kinds or denies) and not _says_anything(one.words):
+            replaced = any(_says_anything(other.words) for other in behind) and one.opens != "aside" and not denies
+            if denies and (not found or any(_says_anything(other.words) for other in behind)):
+                found.append(one)
+                continue
+            last = [k for k, other in enumerate(found) if _says_anything(other.words)][-1:]
+            found = [
+                other._replace(stance=SUPPOSED if replaced or one.opens == "aside" else DENIED)
+                if replaced or k in last
+                else other
+                for k, other in enumerate(found)
+            ]
+            continue
+        stance = DENIED if "taken back" in kinds else UPHELD
+        if "doubted" in kinds:
+            stance = DOUBTED
+        elif (
+            not kinds.isdisjoint({"would", "supposed"})
+            or (one.opens == "aside" and "was" in kinds)
+            or (one.words and one.words[0].kind == "if" and any(_says_anything(other.words) for other in behind))
+        ):
+            stance = SUPPOSED
+        found.append(one._replace(words=tuple(word for word in one.words if word.kind != "taken back"), stance=stance))
+    yield from found
