@@ -1,79 +1,89 @@
 """Rubrics, problems and items, as read from a rubric file: frozen records without behaviour."""
 
-from dataclasses import dataclass, field
-from typing import Any
+from collections.abc import Iterator
+from typing import Annotated, Any, NamedTuple, get_type_hints
 
 from flint import fmpq
+from msgspec import Struct, field
 
 from grader.circuit.elements import Circuit, Signal
 from grader.values.scalar import Scalar
 
 
-def _setting(default: Any, means: str, *words: str) -> Any:
-    """A setting: its default, what it means, and the words it is one of."""
-    return field(default=default, metadata={"means": means, "words": words})
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Marking:
+class Marking(Struct, frozen=True, kw_only=True):
     """How answers are marked; set for a rubric, and overridden item by item.
 
-    Each field's metadata say what it ``means`` and which ``words`` it may be; numbers are shares from 0 to 1, but for a
+    Each setting says what it means, and the words it is one of (see `settings`); numbers are shares from 0 to 1, but for a
     whole number of figures.
     """
 
-    tolerance: float = _setting(0.02, "how far a right answer may lie from the reference value, as a share of it")
-    followed_tolerance: float = _setting(
-        0.03, "the same for an answer that follows from an earlier one; rounding adds up, and it is never the smaller"
-    )
-    units: str = _setting(
-        "required",
+    tolerance: Annotated[float, "how far a right answer may lie from the reference value, as a share of it"] = 0.02
+    followed_tolerance: Annotated[
+        float, "the same for an answer that follows from an earlier one; rounding adds up, and it is never the smaller"
+    ] = 0.03
+    units: Annotated[
+        str,
         "whether a value needs its unit; assumed: a missing one is taken as the asked one (roots need none, nor what an item's own words ask in percent)",
-        *("required", "assumed", "ignored"),
-    )
-    unit_costs: float = _setting(0.25, "share of what an answer earns that is lost when its unit is missing or wrong")
-    unit_fault: str = _setting("each time", "how often a unit is charged", "each time", "once per problem")
-    sign_costs: float = _setting(
-        0.5, "share lost when only the sign is wrong, of a value or of a whole expression; 1: nothing is left"
-    )
-    sign_fault: str = _setting(
-        "once per signal",
+        ("required", "assumed", "ignored"),
+    ] = "required"
+    unit_costs: Annotated[float, "share of what an answer earns that is lost when its unit is missing or wrong"] = 0.25
+    unit_fault: Annotated[str, "how often a unit is charged", ("each time", "once per problem")] = "each time"
+    sign_costs: Annotated[
+        float, "share lost when only the sign is wrong, of a value or of a whole expression; 1: nothing is left"
+    ] = 0.5
+    sign_fault: Annotated[
+        str,
         "how often a sign is charged; once per signal: a direction turned for all answers about one current or voltage "
         "is one slip, and where it is kept everything else counts in full; each time: again wherever it is kept, but not in "
         "what follows from an earlier answer",
-        *("once per signal", "each time"),
-    )
-    prefix_costs: float = _setting(0.5, "share lost when only the power of ten is wrong; 1: nothing is left")
-    follow_through: float = _setting(1.0, "share earned by an answer that follows from an earlier wrong one")
-    follow_absurd: bool = _setting(
-        False, "whether following also earns where the value carried on is absurd (a negative time constant)"
-    )
-    follow_easier: bool = _setting(
-        False,
+        ("once per signal", "each time"),
+    ] = "once per signal"
+    prefix_costs: Annotated[float, "share lost when only the power of ten is wrong; 1: nothing is left"] = 0.5
+    follow_through: Annotated[float, "share earned by an answer that follows from an earlier wrong one"] = 1.0
+    follow_absurd: Annotated[
+        bool, "whether following also earns where the value carried on is absurd (a negative time constant)"
+    ] = False
+    follow_easier: Annotated[
+        bool,
         "whether following also earns where the earlier slip leaves nothing to work out (a constant where the response "
         "varies)",
-    )
-    general_form: float = _setting(
-        0.25,
+    ] = False
+    general_form: Annotated[
+        float,
         "least share earned by a formula that is right but for earlier answers never given, as "
         "v(∞)+(v(0)-v(∞))e^(-t/τ): it says the method",
-    )
-    significant_figures: int = _setting(
-        0,
+    ] = 0.25
+    significant_figures: Annotated[
+        int,
         "fewest expected; a value rightly rounded to them is right, whatever the tolerance; 0: not asked, the tolerance alone "
         "decides",
-    )
-    significant_figures_rule: str = _setting(
-        "advised",
+    ] = 0
+    significant_figures_rule: Annotated[
+        str,
         "advised: a remark; required: too few cost unit_costs, also outside the tolerance where a value is rightly rounded "
         "to one fewer, of two or more",
-        *("advised", "required"),
-    )
-    several_answers: str = _setting("first", "which of several answers in one cell counts", "first", "none")
+        ("advised", "required"),
+    ] = "advised"
+    several_answers: Annotated[str, "which of several answers in one cell counts", ("first", "none")] = "first"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KnownWrong:
+class MarkingSetting(NamedTuple):
+    """A field of `Marking`: what it means, and the words it is one of, if it is a word."""
+
+    name: str
+    default: Any
+    means: str
+    words: tuple[str, ...] = ()
+
+
+def settings() -> Iterator[MarkingSetting]:
+    """All of them, in their order."""
+    hints = get_type_hints(Marking, include_extras=True)
+    for name, default in zip(Marking.__struct_fields__, Marking.__struct_defaults__, strict=True):
+        yield MarkingSetting(name, default, *hints[name].__metadata__)
+
+
+class KnownWrong(Struct, frozen=True, kw_only=True):
     """An answer the instructor foresaw: its text, the share of the points it earns, what to tell the student, and the mistake behind it."""
 
     answer: str
@@ -82,8 +92,7 @@ class KnownWrong:
     mistake: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Goal:
+class Goal(Struct, frozen=True, kw_only=True):
     """What a designed element must do: ``item``'s quantity ``is``, is ``at_least`` or ``at_most`` a target (SI base units).
 
     ``text`` is the target as the sheet has it.
@@ -97,8 +106,7 @@ class Goal:
     """The target as written, where it names elements."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Item:
+class Item(Struct, frozen=True, kw_only=True):
     """One thing asked.
 
     ``find`` is a name of the catalogue `grader.quantities`.  Times are exact, in seconds; ``after`` is the switching
@@ -139,8 +147,7 @@ RESISTORS = ("rectangle", "zigzag")
 """How resistors may be drawn."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Problem:
+class Problem(Struct, frozen=True, kw_only=True):
     """One circuit (None for a problem of choices and stated values alone) and its items."""
 
     id: str
@@ -162,8 +169,7 @@ class Problem:
         raise KeyError(id)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rubric:
+class Rubric(Struct, frozen=True, kw_only=True):
     """A rubric file read and checked; ``digest`` is the SHA-256 of its bytes."""
 
     title: str

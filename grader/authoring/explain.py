@@ -2,10 +2,11 @@
 
 import tomllib
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, fields
 from functools import cache
 from importlib.resources import files
 from typing import Any
+
+from msgspec import Struct
 
 from grader.authoring.wrong import expected
 from grader.circuit.elements import SIGNAL_KINDS, TwoTerminal
@@ -13,7 +14,7 @@ from grader.errors import UsageError
 from grader.ideas.catalogue import idea_of, ideas
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.records import Mistake
-from grader.problem import Marking
+from grader.problem import settings
 from grader.quantities import FINDS, asked
 from grader.quantities.design import UNKNOWN
 from grader.quantities.records import CHOICE, CHOICES, EQUATION, EXPRESSION, PERSON, RESPONSE, ROOTS, SIGNAL, TRANSFORM
@@ -45,8 +46,7 @@ IN_WORDS = {
 """How an answer is given that has no unit."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
+class Entry(Struct, frozen=True, kw_only=True):
     """One thing explained."""
 
     group: str
@@ -133,13 +133,10 @@ def _item_keys(shown: Sequence[Entry]) -> Iterator[Entry]:
 
 
 def _settings() -> Iterator[Entry]:
-    for setting in fields(Marking):
-        default = setting.default
-        words = setting.metadata["words"]
+    for name, default, means, words in settings():
         written = f'"{default}"' if words else str(default).lower()
         rows = (("default", written), ("words", ", ".join(f'"{word}"' for word in words)))
-        says = f"{titled(setting.metadata['means'])}."
-        yield Entry(group=SETTING, name=setting.name, says=says, rows=tuple(row for row in rows if row[1]))
+        yield Entry(group=SETTING, name=name, says=f"{titled(means)}.", rows=tuple(row for row in rows if row[1]))
 
 
 def _mistake(mistake: Mistake) -> Entry:

@@ -4,10 +4,10 @@ An estimate, which says where to look: what is proposed is solved again exactly.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
 import numpy as np
 from flint import fmpq, fmpq_mpoly
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from grader.circuit.elements import Element, Passive

@@ -12,11 +12,12 @@ Draws that come out clean (`draws`) are kept where
 import random
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Any, NamedTuple
 
 from flint import fmpq
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.authoring.draws import CLEAN, FINE, Search, Values
 from grader.authoring.written import written_problem, written_rubric
@@ -47,8 +48,7 @@ MOST = 8
 """Sound values looked at for one proposal that is given, where mistakes meet."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Proposal:
+class Proposal(Struct, frozen=True, kw_only=True):
     """Other values: the problem's tables as a rubric holds them, read again, and the answers as text by item id.
 
     ``clean``: no answer needs more than `FEW` significant digits.
@@ -190,8 +190,7 @@ def _allowed(problem: Problem, own: Mapping[str, Any], ranges: Mapping[str, str]
     return {name: values for name, values in found.items() if values}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Vetted:
+class _Vetted(Struct, frozen=True, kw_only=True):
     """What vetting finds on a problem: remarks, and mistakes that cannot be told from the right answer or each other."""
 
     remarks: Counter[str]

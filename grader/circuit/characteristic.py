@@ -1,8 +1,8 @@
 """The characteristic polynomial of an interval, its roots, and what they say about the response."""
 
-from dataclasses import dataclass, replace
-
 from flint import fmpq
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.circuit.modal import certainly_negative, numeric_roots
 from grader.circuit.polynomial import Polynomial, factored
@@ -10,8 +10,7 @@ from grader.errors import NotDefined
 from grader.values.scalar import HALF, ONE, ZERO, Scalar, approximate, is_symbolic, sign, sqrt, working_precision
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Root:
+class Root(Struct, frozen=True, kw_only=True):
     """A root ``real ± j imaginary`` (imaginary > 0 stands for the conjugate pair), and how often it occurs."""
 
     real: Scalar
@@ -20,8 +19,7 @@ class Root:
     exact: bool = True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Characteristic:
+class Characteristic(Struct, frozen=True, kw_only=True):
     """What the characteristic polynomial says."""
 
     polynomial: tuple[Scalar, ...]

@@ -5,10 +5,11 @@ of L ohms is to the current.  Capacitances alike, as resistors of 1/C ohms.
 """
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from flint import fmpq
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.circuit.elements import (
     Capacitor,
@@ -34,8 +35,7 @@ from grader.errors import CircuitError, NotDefined
 from grader.values.scalar import ONE, ZERO, Scalar
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Combination:
+class Combination(Struct, frozen=True, kw_only=True):
     """Storage elements of one kind that act as one.
 
     ``value`` is in henries or farads.  ``nodes`` are the terminals of the combination; None where its members are in

@@ -10,10 +10,11 @@ of a storage element as a source beside its impedance.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from flint import fmpq
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.circuit import signals
 from grader.circuit.elements import Circuit, CurrentSource, Drive, Nodes, Positions, Signal, VoltageSource
@@ -30,8 +31,7 @@ Values = Mapping[str, Scalar]
 """Functions of s or numbers, by the name of an element."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SDomain:
+class SDomain(Struct, frozen=True, kw_only=True):
     """The equations of one interval solved for every unknown, as functions of s."""
 
     circuit: Circuit

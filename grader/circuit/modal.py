@@ -19,11 +19,11 @@ E. J. Routh, A Treatise on the Stability of a Given State of Motion, Macmillan 1
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import zip_longest
 
 import flint
 from flint import fmpq, fmpq_poly
+from msgspec import Struct
 from msgspec.structs import replace
 
 from grader.circuit.elimination import Row
@@ -62,8 +62,7 @@ from grader.values.waveform import Waveform
 Factors = Sequence[tuple[Polynomial, int]]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mode:
+class Mode(Struct, frozen=True, kw_only=True):
     """One irreducible factor: for every power k of t the polynomials ``N^k P^i E``, i below the factor's degree."""
 
     factor: Polynomial
@@ -142,8 +141,7 @@ def _row_times(row: Row, matrix: Sequence[dict[int, Scalar]], size: int) -> dict
 # -- constants ------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class PowerSequence:
+class PowerSequence(Struct, frozen=True):
     """``z0, A z0, A^2 z0 …`` for start values that hold transcendental constants."""
 
     parts: tuple[tuple[Waveform, tuple[tuple[Scalar, ...], ...]], ...]

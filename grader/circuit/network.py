@@ -12,10 +12,10 @@ IEEE Trans. Circuit Theory CT-18 (1971) 101 (from memory).
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
 
 from flint import fmpq
+from msgspec import Struct
 
 from grader.circuit.elements import Circuit, Element, Nodes, Positions
 from grader.circuit.elimination import Row
@@ -23,8 +23,7 @@ from grader.errors import CircuitError
 from grader.values.scalar import ONE, ZERO, Scalar
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UnknownIndex:
+class UnknownIndex(Struct, frozen=True, kw_only=True):
     """Which column holds what; the columns of the sources' states follow the last state."""
 
     nodes: dict[str, int]
@@ -175,8 +174,7 @@ def _islands(circuit: Circuit, columns: UnknownIndex, where: Positions, stated: 
     return tuple(found)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Rows:
+class _Rows(Struct, frozen=True, kw_only=True):
     """What the laws of the elements are stated in: `grader.circuit.elements.base.Surroundings`."""
 
     circuit: Circuit

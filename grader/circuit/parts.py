@@ -7,8 +7,10 @@ depends on something is driven by it, and not the other way round: an amplifier'
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import TypeAlias
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.circuit.elements import (
     ChangeoverSwitch,
@@ -31,8 +33,7 @@ Branches: TypeAlias = Sequence[tuple[str, Nodes]]
 """Elements' names, each with two nodes that it joins."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Parts:
+class Parts(Struct, frozen=True, kw_only=True):
     """The parts of a circuit, by number; build with ``Parts.of``."""
 
     circuit: Circuit

@@ -5,10 +5,10 @@ dependent ones work on: one ampere is sent in, and the voltage is read.
 """
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import NamedTuple
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.elements import Circuit, CurrentSource, Drive, Nodes, Signal, Switch
 from grader.circuit.network import instant_of

@@ -12,7 +12,9 @@ C. C. Pantelides, The consistent initialization of differential-algebraic system
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.circuit import soundness
 from grader.circuit.elements import Circuit, Positions
@@ -22,8 +24,7 @@ from grader.circuit.sources import Exosystem
 from grader.values.scalar import ONE
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reduced:
+class Reduced(Struct, frozen=True, kw_only=True):
     """The solved equations of one interval.
 
     *Full* rows run over the columns of states and source states; *free* rows run over the independent states

@@ -1,12 +1,12 @@
 """The response of a switched circuit: intervals between actions, jumps at actions, and every signal's waveform."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
 from flint import fmpq
+from msgspec import Struct, field
 
 from grader.circuit import signals, soundness
 from grader.circuit.characteristic import Characteristic, characteristic
@@ -40,8 +40,7 @@ class Interval(NamedTuple):
     end: fmpq | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SolvedInterval:
+class SolvedInterval(Struct, frozen=True, kw_only=True):
     """An interval solved: its equations, its modes, and the start values of states and source states."""
 
     interval: Interval
@@ -76,8 +75,7 @@ class SolvedInterval:
         return signals.applied(self.reduced.full(row), self.start, self.reduced.columns.state_columns.start)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Solved:
+class Solved(Struct, frozen=True, kw_only=True, eq=False):
     """A solved circuit."""
 
     circuit: Circuit
@@ -92,7 +90,7 @@ class Solved:
     held: tuple[Waveform, ...]
     """States just before the first action, then source states."""
     stages: tuple[SolvedInterval, ...]
-    _found: dict[tuple[Signal, int], Waveform] = field(default_factory=dict, repr=False, compare=False)
+    _found: dict[tuple[Signal, int], Waveform] = field(default_factory=dict)
 
     def waveform(self, signal: Signal, index: int = 1) -> Waveform:
         """A signal on an interval, in global t (seconds).

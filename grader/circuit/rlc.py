@@ -4,15 +4,14 @@ With the sources off, L and C in series carry one current (v_C' depends on i_L a
 (i_L' depends on v_C alone).  The resistance is what the other equation's own coefficient says, however it is made up.
 """
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from grader.circuit.elements import Capacitor, Inductor
 from grader.circuit.reduction import Reduced
 from grader.values.scalar import ONE, ZERO, Scalar
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RlcForm:
+class RlcForm(Struct, frozen=True, kw_only=True):
     """``kind`` is ``"series"`` or ``"parallel"``; values in ohms (None: no loss), henries and farads."""
 
     kind: str

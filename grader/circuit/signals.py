@@ -1,10 +1,10 @@
 """What a signal is in terms of the unknowns: rows for currents and voltages, products for power and energy."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Protocol
 
 from flint import fmpq
+from msgspec import Struct
 
 from grader.circuit.elements import Capacitor, Circuit, CoupledInductors, Element, Inductor, Positions, Signal, Storage
 from grader.circuit.elimination import Row, add_scaled
@@ -19,8 +19,7 @@ Reader = Callable[[Row], Waveform]
 """Gives the waveform (or the value at an instant) of a row over unknowns and states."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Impulse:
+class Impulse(Struct, frozen=True, kw_only=True):
     """A charge (C) that passes through an element, or a flux linkage (Wb) across it, at the instant of an action."""
 
     element: str

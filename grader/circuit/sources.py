@@ -5,9 +5,9 @@ driven circuit becomes a free one with a few more states, and resonance is nothi
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from flint import fmpq
+from msgspec import Struct
 from msgspec.structs import replace
 
 from grader.circuit.elements import Circuit, Drive, Source
@@ -21,8 +21,7 @@ Shape = tuple[Scalar, Scalar, Scalar, Scalar]
 """Rate, frequency, offset and phase of a term: what distinguishes it from another but for a power of t."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Exosystem:
+class Exosystem(Struct, frozen=True, kw_only=True):
     """The sources' states."""
 
     matrix: tuple[Row, ...]

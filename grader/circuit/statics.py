@@ -7,9 +7,10 @@ purpose.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 
 from flint import fmpq
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.circuit import signals, soundness
 from grader.circuit.elements import (
@@ -37,8 +38,7 @@ from grader.values.waveform import Waveform
 _NOTHING = Waveform()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Substitution:
+class Substitution(Struct, frozen=True, kw_only=True):
     """What stands in for an element.
 
     ``kind`` is ``"open"``, ``"short"``, ``"off"`` (a source that delivers zero), ``"voltage"`` or ``"current"`` (an
@@ -90,8 +90,7 @@ def sources_off(circuit: Circuit) -> dict[str, Substitution]:
     return {e.name: OFF for e in circuit.elements if isinstance(e, Source)}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ResistiveCircuit:
+class ResistiveCircuit(Struct, frozen=True, kw_only=True):
     """A resistive circuit solved."""
 
     circuit: Circuit

@@ -6,7 +6,8 @@ long ago, with the circuit at rest.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from grader.circuit import soundness
 from grader.circuit.characteristic import characteristic
@@ -21,8 +22,7 @@ from grader.values.text import listed
 from grader.values.waveform import Waveform
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SteadyState:
+class SteadyState(Struct, frozen=True, kw_only=True):
     """The steady state: every independent state as a row over the source states, and what was assumed."""
 
     reduced: Reduced

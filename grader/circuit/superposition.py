@@ -1,8 +1,7 @@
 """A response taken apart: natural and forced, and what the initial state and the sources make of it."""
 
-from dataclasses import replace
-
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.elements import Drive, Element, Signal, Source, Storage, Switching, own_signal
 from grader.circuit.network import positions

@@ -4,9 +4,10 @@ import argparse
 import json
 import sys
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
+
+from msgspec.structs import replace
 
 from grader.circuit.response import solve
 from grader.cli.lines import fitted

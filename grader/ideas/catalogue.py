@@ -1,15 +1,15 @@
 """The ideas of ``ideas.toml``, and which of them every mistake shows."""
 
 import tomllib
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import NamedTuple
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Idea:
+
+class Idea(Struct, frozen=True, kw_only=True):
     """What a student believes, and shows wherever a circuit lets it show."""
 
     id: str

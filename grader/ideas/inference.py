@@ -15,8 +15,10 @@ B.-C. Kuo, C.-H. Chen and J. de la Torre, Appl. Psychol. Meas. 42, 179-191 (2018
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from typing import NamedTuple
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.ideas.catalogue import facets
 from grader.ideas.evidence import Clue
@@ -45,8 +47,7 @@ UNCLEAR = 0.5
 """How strongly a wrong answer that nothing explains speaks against an idea, where a right one has 1."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rates:
+class Rates(Struct, frozen=True, kw_only=True):
     """Rates of a class."""
 
     slip: float

@@ -1,8 +1,9 @@
 """What the inference is given of a student's answers, and what it says."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
+
+from msgspec import Struct
 
 Item: TypeAlias = tuple[str, str]
 """Problem and item id."""
@@ -37,8 +38,7 @@ Predictions: TypeAlias = Mapping[Item, Mapping[str, Prediction]]
 """By item: the mistakes that it can show.  An item where a mistake changes nothing is no evidence about it."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HeldIdea:
+class HeldIdea(Struct, frozen=True, kw_only=True):
     """An idea that a student seems to hold."""
 
     id: str
@@ -52,8 +52,7 @@ class HeldIdea:
     """Right answers that it would have changed."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Explanation:
+class Explanation(Struct, frozen=True, kw_only=True):
     """A whole upload explained."""
 
     student: str

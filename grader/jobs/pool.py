@@ -16,11 +16,12 @@ import time
 from collections import deque
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, field
 from functools import partial
 from multiprocessing import forkserver, resource_tracker
 from multiprocessing.connection import Connection, wait
 from typing import Any, NamedTuple, Self
+
+from msgspec import Struct, field
 
 from grader.errors import GraderError
 from grader.jobs import bounds
@@ -47,8 +48,7 @@ class JobResult(NamedTuple):
     failure: str = ""
 
 
-@dataclass(eq=False, slots=True)
-class Waiting:
+class Waiting(Struct, eq=False):
     """A job, who is told its result, whether it may take long, and whether a worker died over it already."""
 
     job: Any
@@ -57,8 +57,7 @@ class Waiting:
     died: bool = False
 
 
-@dataclass(eq=False, slots=True)
-class Worker:
+class Worker(Struct, eq=False):
     """One process, the jobs that it has (None: taken from it again), and when it must have said something."""
 
     process: Any

@@ -7,7 +7,6 @@ numbers agree by chance.
 import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace as with_fields
 from typing import NamedTuple, TypeAlias
 
 from msgspec.structs import replace
@@ -87,7 +86,7 @@ def right_answers(rubric: Rubric, student: str, secret: bytes) -> tuple[tuple[tu
     own = rubric if student == BLANK_SHEET else personal_rubric(rubric, student, secret)
     among = personal_problems(rubric)
     found = []
-    for reference in references(with_fields(own, problems=tuple(one for one in own.problems if one.id in among))):
+    for reference in references(replace(own, problems=tuple(one for one in own.problems if one.id in among))):
         if reference.kind in (VALUE, EXPRESSION):
             form = numeric_form(reference.answer, reference.kind == EXPRESSION, reference.start or ZERO)
             if form is not None:

@@ -1,11 +1,11 @@
 """What `vet` asks of personal values at the ends of their ranges: that every item has an answer, and that keys hold."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from itertools import combinations, islice
 from time import monotonic
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.errors import RubricError
 from grader.marking.key import Key, build_key

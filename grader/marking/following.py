@@ -6,7 +6,6 @@ answers about the same current or voltage, are not charged again where the rubri
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace as with_fields
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -98,7 +97,7 @@ def by_following(
     """What an answer earns as a consequence of earlier ones, within the limits that the rubric sets."""
     marking = item.marking
     if consequence.near:  # no slip to charge: the points in full, and the tolerance is that of the right answer
-        marking = with_fields(marking, follow_through=1.0, followed_tolerance=marking.tolerance)
+        marking = replace(marking, follow_through=1.0, followed_tolerance=marking.tolerance)
     judgement = judge_answer(item, taken, consequence.answer, marking.followed_tolerance)
     own = quoted(consequence.source)
     nothing = Verdict(taken=taken, judgement=right, credit=Credit(share=0.0, verdict=INCORRECT))

@@ -1,7 +1,9 @@
 """What marking needs to know of one item."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from functools import cached_property
+
+from msgspec import Struct
 
 from grader.circuit.elements import Signal
 from grader.problem import Marking
@@ -14,8 +16,7 @@ KEY_IS_ANSWER = tuple(find for find in FINDS if asked(find).key_is_answer)
 """Finds whose key is the answer itself: no circuit decides them."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KnownWrongAnswer:
+class KnownWrongAnswer(Struct, frozen=True, kw_only=True):
     """A known wrong answer: what it earns (share of the points) and what the student is told, and the mistake behind it."""
 
     answer: Answer
@@ -24,8 +25,7 @@ class KnownWrongAnswer:
     mistake: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ItemKey:
+class ItemKey(Struct, frozen=True, kw_only=True, dict=True):
     """One item with its reference answer.
 
     ``accepted`` starts with the reference answer; ``parts`` are the weights of an expression's parts.
@@ -54,13 +54,12 @@ class ItemKey:
     intervals: tuple["ItemKey", ...] = ()
     """Of a response: the expression of each interval, with its share of the points."""
 
-    rests_on: tuple[frozenset[str], frozenset[str]] = field(init=False)
-    """The items that its rules use, and those that its names stand for."""
-
-    def __post_init__(self) -> None:
+    @cached_property
+    def rests_on(self) -> tuple[frozenset[str], frozenset[str]]:
+        """The items that its rules use, and those that its names stand for."""
         rules = (rule for one in (*self.intervals, self) for rule in one.reference.rules)
         used = frozenset(item for rule in rules for item in rule.items)
-        object.__setattr__(self, "rests_on", (used, frozenset(item for _, item in self.carries)))
+        return used, frozenset(item for _, item in self.carries)
 
     @property
     def directed(self) -> bool:

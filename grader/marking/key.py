@@ -1,8 +1,10 @@
 """The key to a rubric: everything marking needs, computed once and picklable."""
 
 import re
-from dataclasses import dataclass, field, replace
 from typing import Any
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from grader.errors import RubricError
 from grader.jobs.helper import Overran
@@ -23,8 +25,7 @@ from grader.values.scalar import to_float
 from grader.values.waveform import Piecewise, Waveform
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Key:
+class Key(Struct, frozen=True, kw_only=True, eq=False):
     """A rubric, its items in order by problem, and the diagnoser of its wrong answers.
 
     ``remembered`` holds what came of answers that were met before (see `grader.marking.mark`), and what items can show.
@@ -33,7 +34,7 @@ class Key:
     rubric: Rubric
     problems: tuple[tuple[str, tuple[ItemKey, ...]], ...]
     diagnoser: Diagnoser
-    remembered: dict[Any, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
+    remembered: dict[Any, Any] = field(default_factory=dict)
 
     def item(self, problem: str, item: str) -> ItemKey:
         """One item's key (KeyError if there is none)."""

@@ -3,10 +3,10 @@
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import replace
 from typing import NamedTuple
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.elements import Signal
 from grader.circuit.response import solve

@@ -1,9 +1,9 @@
 """Circuits altered on purpose: sources turned or left out, switches read wrongly, other start values and resistances."""
 
 from collections.abc import Mapping
-from dataclasses import replace
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.elements import (
     ChangeoverSwitch,

@@ -1,10 +1,11 @@
 """What a mistake works on: one item and its circuit, and the means to solve that circuit wrongly on purpose."""
 
 from collections.abc import Callable, Hashable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
 from flint import fmpq
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from grader.circuit.elements import Capacitor, Circuit, Resistor, Signal, Source, Storage, Switch, own_signal
 from grader.circuit.network import instant_of
@@ -27,14 +28,13 @@ Treatments = Mapping[str, Substitution]
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Case:
+class Case(Struct, frozen=True, kw_only=True, eq=False):
     """One item of a problem."""
 
     question: Question
     """The item, its problem and the circuit solved rightly."""
     right: Answer
-    memo: dict[Hashable, Any] = field(default_factory=dict, repr=False, compare=False)
+    memo: dict[Hashable, Any] = field(default_factory=dict)
     """What was worked out already on this circuit, shared by all cases of a problem."""
 
     # -- the item ----------------------------------------------------------------------------------

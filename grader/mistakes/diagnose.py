@@ -5,7 +5,8 @@ student's answer up among them.  Nothing here costs points, and whatever lies wi
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from grader.mistakes.catalogue import catalogue
 from grader.mistakes.lookup import (
@@ -30,8 +31,7 @@ MAX_NUDGES = 2
 """More questions than this confuse a student."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Diagnoser:
+class Diagnoser(Struct, frozen=True, kw_only=True):
     """All wrong answers of a rubric, sorted for look-up; picklable.  Build with ``Diagnoser.of``."""
 
     tables: Mapping[tuple[str, str], WrongAnswerTable]

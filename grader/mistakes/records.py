@@ -5,10 +5,11 @@ The look-ups behind the citations saw the openings of stored pages; a source is 
 
 import tomllib
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import NamedTuple, TypeAlias
+
+from msgspec import Struct
 
 from grader.mistakes.case import Case
 from grader.mistakes.numeric_form import WITHIN_TOLERANCE
@@ -82,8 +83,7 @@ WrongAnswers: TypeAlias = Callable[[Case], Iterator[Wrong]]
 """The wrong answers that a mistake leads to on a case: none where it does not apply."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mistake:
+class Mistake(Struct, frozen=True, kw_only=True):
     """A named wrong line of reasoning whose answer can be computed on any circuit."""
 
     id: str
@@ -160,8 +160,7 @@ class Candidate(NamedTuple):
 TOGETHER = " + "
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Diagnosis:
+class Diagnosis(Struct, frozen=True, kw_only=True):
     """What may have gone wrong in one answer: candidates, most plausible first.
 
     ``tied``: how many of the first fit equally well, so that none of them may be named alone.

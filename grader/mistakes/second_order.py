@@ -1,11 +1,11 @@
 """A second-order response by its parts: constants and rates, each of which a student may get wrong by itself."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from functools import wraps
 from typing import Any, NamedTuple, TypeAlias
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.errors import NotDefined
 from grader.mistakes.case import Case

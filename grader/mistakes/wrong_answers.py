@@ -2,10 +2,11 @@
 
 from collections import Counter
 from collections.abc import Hashable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 from flint import fmpq
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.circuit.response import Solved, solve
 from grader.errors import CircuitError, NotDefined
@@ -58,8 +59,7 @@ class Resistors(NamedTuple):
         return value / self.storage if self.capacitive else self.storage / value
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WrongAnswerTable:
+class WrongAnswerTable(Struct, frozen=True, kw_only=True):
     """The wrong answers to one item, or to one part of an expression."""
 
     find: str

@@ -6,12 +6,12 @@ integral of the current is in `stretches`.
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import replace
 from functools import partial
 from itertools import product
 from typing import NamedTuple, TypeAlias
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.elements import (
     CoupledInductors,

@@ -4,7 +4,8 @@ Whoever lets capacitors share a charge works so from their own voltages; what ho
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from grader.circuit.elements import Capacitor, CoupledInductors, Signal, Storage, other_signal, own_signal
 from grader.problem import Item

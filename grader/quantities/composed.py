@@ -5,12 +5,12 @@ A name in such a formula is the student's own answer where it was asked earlier,
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from functools import partial
 from itertools import combinations, product
 from typing import TypeAlias
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.elements import other_signal, own_signal
 from grader.problem import Item

@@ -4,8 +4,9 @@ So elements carry the same current, or have the same voltage, that do not otherw
 """
 
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import partial
+
+from msgspec.structs import replace
 
 from grader.circuit.elements import Resistor, Signal
 from grader.quantities.links import CURRENT_AND_VOLTAGE, asked_value, beside, from_states, proportion, weights_on

@@ -6,12 +6,13 @@ condition, and a value is right by what it does: of several right values each is
 
 import math
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 from itertools import pairwise
 from typing import Any, NamedTuple
 
 from flint import fmpq
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.circuit.elements import (
     Capacitor,
@@ -67,8 +68,7 @@ class Span(NamedTuple):
     high: Scalar
 
 
-@dataclass(frozen=True, slots=True)
-class Requirement:
+class Requirement(Struct, frozen=True):
     """What a designed value must do: `goal` in a problem, for the element of that name; frozen and picklable.
 
     ``series`` is the preferred series the value must come from (IEC 60063), 0 for any value.

@@ -1,10 +1,10 @@
 """Settings of items that are formulas of the elements' names: worked out with the values that the circuit has."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from typing import Any
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.elements import Circuit
 from grader.circuit.network import instants

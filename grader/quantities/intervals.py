@@ -4,10 +4,10 @@ Each is an item of its own to the theory, listed just before the whole: it follo
 from it, and mistakes are looked for in it.
 """
 
-from dataclasses import replace
 from itertools import pairwise
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.network import instants
 from grader.problem import Item, Problem

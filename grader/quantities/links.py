@@ -6,11 +6,11 @@ wherever it is plausible (an exponential's formula where the response is one).
 
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import replace
 from functools import partial
 from typing import Any
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.elements import (
     Capacitor,

@@ -1,7 +1,8 @@
 """An item asked of the part of the circuit that it lives in: a storage element that does not act on it changes nothing."""
 
 from collections.abc import Iterator
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from grader.circuit.elements import Circuit, Storage
 from grader.circuit.parts import Parts, Wanted

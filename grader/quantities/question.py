@@ -1,11 +1,12 @@
 """One item in its problem, with the solved circuit: what every file of the catalogue works on."""
 
 from collections.abc import Callable, Hashable, Iterator
-from dataclasses import dataclass, field, fields, replace
 from operator import attrgetter
 from typing import Any
 
 from flint import fmpq
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from grader.circuit.elements import Circuit, Signal
 from grader.circuit.reduction import Reduced
@@ -18,12 +19,11 @@ from grader.values.text import value_text
 from grader.values.waveform import Waveform
 
 _NO_MATTER = ("id", "points", "parts", "text", "hint", "accept", "known_wrong")
-_ASKED = attrgetter(*(one.name for one in fields(Item) if one.name not in _NO_MATTER))
+_ASKED = attrgetter(*(name for name in Item.__struct_fields__ if name not in _NO_MATTER))
 """All that an item's answer depends on, besides its circuit."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Question:
+class Question(Struct, frozen=True, kw_only=True, eq=False):
     """An item in its problem; `grader.quantities.catalogue.question_of` makes one."""
 
     problem: Problem
@@ -33,7 +33,7 @@ class Question:
     """Of the circuit; None where the problem has none."""
     asked: Callable[[str], Any]
     """The catalogue's entry for a find: entries build upon one another's answers and rules."""
-    known: dict[Any, Any] = field(default_factory=dict, compare=False, repr=False)
+    known: dict[Any, Any] = field(default_factory=dict)
     """What was found already, or why there is nothing, by what is asked: rules ask for the same again and again."""
 
     @property

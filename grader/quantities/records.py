@@ -1,8 +1,9 @@
 """What a rubric may ask for: one record per ``find``."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from grader.circuit.elements import Element
 from grader.problem import Item, Problem
@@ -27,8 +28,7 @@ def read_as(kind: str) -> str:
     return {RESPONSE: EXPRESSION, TRANSFORM: VALUE}.get(kind, kind)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sample:
+class Sample(Struct, frozen=True, kw_only=True):
     """A small item and the answer it must have, for the tests and the help page.
 
     ``circuit`` is one of `grader.quantities.samples.CIRCUITS` ("" for none), ``item`` the keys besides ``id``, ``find`` and

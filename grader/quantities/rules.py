@@ -5,9 +5,10 @@ evaluated as they stand; where the step is no formula (a slope, a first crossing
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from itertools import chain
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from grader.problem import Item
 from grader.reading.formula import formula_tree
@@ -30,8 +31,7 @@ SEVERAL_STEPS = "It follows in several steps, some of which you did not write do
 """What is said of a rule by way of what was left blank or never asked: its own sentence speaks of an answer never given."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rule:
+class Rule(Struct, frozen=True, kw_only=True):
     """How one item follows from earlier ones."""
 
     formula: str

@@ -4,9 +4,9 @@ A polynomial in s is kept as one in t.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from flint import fmpq
+from msgspec import Struct
 
 from grader.errors import NotDefined
 from grader.quantities.rules import Answer, Roots
@@ -136,8 +136,7 @@ def type_from(named: Mapping[str, Answer]) -> str:
     return type_of(alpha, square_root(square), EQUAL_WITHIN)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SecondOrder:
+class SecondOrder(Struct, frozen=True, kw_only=True):
     """Final value and natural response, in local time."""
 
     kind: str

@@ -1,11 +1,11 @@
 """Quantities of a stretch of time: the signal's pieces on it, and how they follow from the student's own expression."""
 
 from collections.abc import Callable, Collection, Iterator, Sequence
-from dataclasses import replace
 from functools import partial
 from typing import Any
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.elements import Circuit, CoupledInductors, Signal, Source, Storage
 from grader.circuit.signals import Impulse

@@ -1,8 +1,9 @@
 """What follows from the own Thévenin or Norton equivalent at a storage element: ``v_L(0+) = v_oc - R i``, ``i(inf) = v_oc/R`` and the like."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import NamedTuple
+
+from msgspec.structs import replace
 
 from grader.circuit.elements import CurrentSource, Inductor, Passive, Storage, other_signal, own_signal
 from grader.problem import Item

@@ -4,9 +4,10 @@ Whoever works such a step in the head starts from their own answers all the same
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from itertools import chain, product
 from typing import TypeAlias
+
+from msgspec.structs import replace
 
 from grader.circuit.elements import Resistor, Signal, Source, Storage, own_signal
 from grader.errors import CircuitError, NotDefined

@@ -14,9 +14,10 @@
 import re
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import replace
 from functools import lru_cache
 from typing import Any
+
+from msgspec.structs import replace
 
 from grader.reading.choices import chosen
 from grader.reading.limits import MAX_CHARACTERS

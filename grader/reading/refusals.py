@@ -1,10 +1,11 @@
 """What a student is told when an answer cannot be read: sentences from refusals.toml."""
 
 import tomllib
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from grader.values.dimension import Dimension, unit_symbol
 
@@ -15,8 +16,7 @@ OPTIONS_LISTED = {"choice-unknown", "choice-several"}
 """Refusals that list options of the instructor's, in full."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Refusal:
+class Refusal(Struct, frozen=True, kw_only=True):
     """Why an answer was not read."""
 
     sentence: str

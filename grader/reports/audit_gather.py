@@ -7,12 +7,12 @@ audit asks about.  So a class of a hundred thousand takes some hundred megabytes
 from array import array
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 from functools import lru_cache
 from sys import intern
 from typing import NamedTuple
 
 import numpy as np
+from msgspec import Struct, field
 
 from grader.ideas.records import Explanation
 from grader.marking.beliefs import is_wrong
@@ -81,8 +81,7 @@ def _told(mark: Mark) -> _Told:
     return _Told(key, wrong, where, left, named, _answer(mark, key, fault) if wrong or fault else None)
 
 
-@dataclass(slots=True)
-class _Column:
+class _Column(Struct):
     """One item: every student's points in order of student, and counts."""
 
     points: "array[float]" = field(default_factory=lambda: array("d"))
@@ -114,8 +113,7 @@ class _Column:
         self.points.extend([0.0] * (students - len(self.points)))
 
 
-@dataclass(slots=True)
-class _Section:
+class _Section(Struct):
     students: set[str] = field(default_factory=set)
     points: float = 0.0
     unmarked: float = 0.0

@@ -2,8 +2,9 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from typing import Any, NamedTuple
+
+from msgspec.structs import replace
 
 from grader.ideas.catalogue import idea_of, ideas
 from grader.ideas.records import Explanation, HeldIdea

@@ -1,8 +1,9 @@
 """What an audit holds: the frozen figures that the page and the workbook both show."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from grader.marking.marks import BLANK, VERDICTS, Mark
 from grader.reports.statistics import Distribution, Figure
@@ -62,8 +63,7 @@ class Example(NamedTuple):
     students: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MistakeFigures:
+class MistakeFigures(Struct, frozen=True, kw_only=True):
     """One mistake over a class.
 
     ``lost`` is in points; an answer that several mistakes explain equally well is shared among them, and
@@ -90,8 +90,7 @@ class Rate(NamedTuple):
     high: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class IdeaFigures:
+class IdeaFigures(Struct, frozen=True, kw_only=True):
     """One idea over a class; or, told to the class like one, a mistake or fault of several, or an item ("" its title).
 
     ``title`` names all ideas that the answers cannot tell apart; ``lost`` is in points; ``unsure`` counts holders of
@@ -183,8 +182,7 @@ LOST_TO = {
 NO_IDEA = "No idea shows in the answers of this class."
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ItemFigures:
+class ItemFigures(Struct, frozen=True, kw_only=True):
     """One item over a class; ``verdicts`` holds (verdict, students) in the order of `VERDICTS`."""
 
     key: str
@@ -203,8 +201,7 @@ class ItemFigures:
     second_look: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cluster:
+class Cluster(Struct, frozen=True, kw_only=True):
     """A wrong answer that several students share and no mistake explains."""
 
     item: str
@@ -230,8 +227,7 @@ class Elsewhere(NamedTuple):
     note: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SectionFigures:
+class SectionFigures(Struct, frozen=True, kw_only=True):
     """One section of the roster: how many students, mean share of the points, its commonest mistakes."""
 
     name: str
@@ -240,8 +236,7 @@ class SectionFigures:
     mistakes: tuple[tuple[str, int], ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ClassAudit:
+class ClassAudit(Struct, frozen=True, kw_only=True):
     """One results folder."""
 
     name: str
@@ -297,8 +292,7 @@ class ClassAudit:
         return tuple(most[:BLANK_ITEMS])
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Audit:
+class Audit(Struct, frozen=True, kw_only=True):
     """One or several results folders; ``courses`` says what became of each idea from one to the next."""
 
     classes: tuple[ClassAudit, ...]

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
+
+from msgspec import Struct
 
 from grader.marking.credit import charges_figures, charges_unit
 from grader.marking.marks import BLANK, FOLLOWED, GAVE, INCORRECT, REMEMBERED, Mark, Marked
@@ -26,8 +27,7 @@ LOST = "points lost to"
 SUMMARY = ("total", "possible", "percent", LOST, "flags")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GradebookCell:
+class GradebookCell(Struct, frozen=True, kw_only=True):
     """One student's line: the marks (None where there are none), and flags the run found.
 
     ``flags`` are short phrases, say ``"2 earlier uploads superseded"``; flags that follow from the marks are added here,

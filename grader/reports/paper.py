@@ -1,6 +1,6 @@
 """The problems as students meet them: texts, schematics, what is asked.  Made once per rubric, used by every report."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from grader.problem import Item, Problem, Rubric
 from grader.quantities.catalogue import asked
@@ -18,8 +18,7 @@ PERSONAL = (
 """Said of a problem whose values have not been drawn for a student."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PaperItem:
+class PaperItem(Struct, frozen=True, kw_only=True):
     """One item: its question with the answers to choose from, its points; ``unit`` is the SI symbol of the answer or "".
 
     ``options`` are those of which one is to be chosen.
@@ -35,8 +34,7 @@ class PaperItem:
     """Whether the answer takes several lines: a sentence, or an expression for each interval."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PaperProblem:
+class PaperProblem(Struct, frozen=True, kw_only=True):
     """One problem; ``figure`` is its schematic (SVG), ``elements`` the same in sentences."""
 
     id: str
@@ -58,8 +56,7 @@ class PaperProblem:
         return sum(item.points for item in self.items)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Paper:
+class Paper(Struct, frozen=True, kw_only=True):
     """A rubric without its answers; ``student`` is the id it is made out to, "" for a blank one."""
 
     title: str

@@ -3,10 +3,10 @@
 import itertools
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from msgspec import structs
+from msgspec import Struct, structs
+from msgspec.structs import replace
 
 from grader.reports.drawing.canvas import Box
 from grader.reports.drawing.measure import text_width
@@ -28,8 +28,7 @@ HEADROOM = 0.06
 SIZE = 13
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CurvePiece:
+class CurvePiece(Struct, frozen=True, kw_only=True):
     """One interval of a response: its waveform in global t (seconds), from ``start`` to ``end``."""
 
     start: float
@@ -37,8 +36,7 @@ class CurvePiece:
     modes: tuple[TermMode, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LabelledInstant:
+class LabelledInstant(Struct, frozen=True, kw_only=True):
     """A value to point out: its time (s), its value (SI), and what to call it.
 
     ``shape`` is ``"circle"``, ``"diamond"`` (a point read off, with lines to it from the axis and from ``since``) or

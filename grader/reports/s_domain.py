@@ -2,10 +2,10 @@
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from typing import Any
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.characteristic import characteristic
 from grader.circuit.elements import (

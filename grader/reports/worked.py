@@ -2,8 +2,9 @@
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from typing import NamedTuple
+
+from msgspec.structs import replace
 
 from grader.authoring.scheme import typeset
 from grader.circuit.elements import Signal

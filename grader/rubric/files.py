@@ -9,10 +9,11 @@ in SI base units) or as symbols (``"R"``, ``"2*R"``), and decimal numbers stay e
 import hashlib
 import re
 import tomllib
-from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
+
+from msgspec.structs import replace
 
 from grader.errors import RubricError
 from grader.opening import content_of

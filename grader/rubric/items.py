@@ -7,11 +7,12 @@
 import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import Field, dataclass, fields, replace
 from pathlib import Path
 from typing import Any
 
 from flint import fmpq
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.circuit.elements import (
     SIGNAL_KINDS,
@@ -23,7 +24,7 @@ from grader.circuit.elements import (
     Inductor,
     Signal,
 )
-from grader.problem import Goal, Item, KnownWrong, Marking, Problem
+from grader.problem import Goal, Item, KnownWrong, Marking, MarkingSetting, Problem, settings
 from grader.quantities import FINDS, Asked, asked
 from grader.quantities.finds.element_value import RELATIONS
 from grader.quantities.formulas import INSTANTS, is_formula, known_names
@@ -71,8 +72,7 @@ FORMER_NAMES = {"unit_penalty": "unit_costs", "sign_penalty": "sign_costs", "pre
 _ID = re.compile(r"[A-Za-z0-9_][A-Za-z0-9_-]{0,39}")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Setting:
+class Setting(Struct, frozen=True, kw_only=True):
     """What an item's table is read against: the problem (still without items), its values, the rubric's marking.
 
     ``has_circuit`` holds even where a fault left no circuit to build.
@@ -107,13 +107,13 @@ def read_marking(table: CheckedTable, default: Marking) -> Marking:
             table.place.fault(f"'{former}' is called '{name}' now; write '{name}' in its place")
     tolerance = table.share("tolerance", default.tolerance)
     default = replace(default, followed_tolerance=max(default.followed_tolerance, tolerance))
-    return replace(default, **{one.name: _set(table, one, getattr(default, one.name)) for one in fields(Marking)})
+    return replace(default, **{one.name: _set(table, one, getattr(default, one.name)) for one in settings()})
 
 
-def _set(table: CheckedTable, setting: Field[Any], default: Any) -> Any:
-    name, words = setting.name, setting.metadata["words"]
-    if words:
-        return table.one_of(name, words, default)
+def _set(table: CheckedTable, setting: MarkingSetting, default: Any) -> Any:
+    name = setting.name
+    if setting.words:
+        return table.one_of(name, setting.words, default)
     if isinstance(default, bool):
         return table.flag(name, default)
     return table.whole(name, default, most=15) if isinstance(default, int) else table.share(name, default)

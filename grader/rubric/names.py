@@ -2,8 +2,10 @@
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from functools import reduce
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.circuit.elements import Circuit, Passive, Signal, Source, Storage
 from grader.problem import Item
@@ -23,8 +25,7 @@ from grader.values.waveform import TIME as TIME_ITSELF
 from grader.values.waveform import Waveform, constant
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Named:
+class Named(Struct, frozen=True, kw_only=True):
     """What a student may write in an answer: an element's value, or the answer to an earlier item.
 
     ``value`` is the right one; where ``item`` is set, the student's own answer to that item goes before it.

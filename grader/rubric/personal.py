@@ -20,9 +20,9 @@ import hashlib
 import hmac
 import re
 from collections.abc import Mapping
-from dataclasses import replace
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.elements import Circuit, CoupledInductors, Element, Passive, Source
 from grader.problem import Problem, Rubric

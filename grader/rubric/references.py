@@ -1,11 +1,12 @@
 """Reference answers: what the solver finds for every item of a rubric, with all that marking needs to know of it."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from itertools import chain
 from typing import Any, NamedTuple
 
 from flint import fmpq
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.circuit.elements import Circuit, Switch
 from grader.circuit.response import solve
@@ -33,8 +34,7 @@ from grader.values.waveform import TIME as TIME_ITSELF
 from grader.values.waveform import Waveform, constant
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reference(Placed):
+class Reference(Placed, Struct, frozen=True, kw_only=True):
     """The right answer to one item; frozen and picklable."""
 
     problem: str

@@ -3,7 +3,8 @@
 import re
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from grader.circuit.elements import ChangeoverSwitch, Circuit, Inductor, Passive, Source
 from grader.circuit.feedback import positive_feedback
@@ -32,8 +33,7 @@ BARE = re.compile(r"\d[\d.,\s]*(?:[eE][-+]?\d+)?")
 """A value written without prefix and unit."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Remark:
+class Remark(Struct, frozen=True, kw_only=True):
     """One thing to look at: where it is, a sentence, and whether it is wrong (or only worth a look)."""
 
     where: str

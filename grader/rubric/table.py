@@ -6,9 +6,10 @@ out values of the expected kind; a key that nobody asked for is a fault of its o
 
 import difflib
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any, TypeVar
+
+from msgspec import Struct, field
 
 from grader.uploads.escaping import visible
 
@@ -18,8 +19,7 @@ MAX_TEXT = 10_000
 """Longest text taken from one key, in characters: a long problem statement has a tenth of it."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Location:
+class Location(Struct, frozen=True, kw_only=True):
     """Where something stands (``"locks.toml, problem 'valve'"``), and the faults found in the whole file."""
 
     where: str

@@ -7,9 +7,10 @@ answer of a sensible size; items whose answer would be the original's are left o
 
 import hashlib
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 
 from flint import fmpq
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.circuit.elements import Element, Passive, Source
 from grader.errors import NotDefined, RubricError
@@ -45,8 +46,7 @@ SAME = 0.05
 """Answers closer than this share would give the original's away."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Practice:
+class Practice(Struct, frozen=True, kw_only=True):
     """A set of values for one problem."""
 
     rubric: Rubric

@@ -3,10 +3,10 @@
 import re
 from collections import Counter
 from collections.abc import Container, Iterable, Iterator, Mapping
-from dataclasses import replace
 from typing import NamedTuple
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.elements import Passive, Source
 from grader.circuit.network import instants

@@ -1,16 +1,16 @@
 """What a run needs of the rooms below, as one value, so that it can be tested with other ways of marking."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from grader.marking.marks import Marked
 from grader.uploads.upload import Upload
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Engine:
+class Engine(Struct, frozen=True, kw_only=True):
     """How a key is made and how an upload is marked with it."""
 
     build: Callable[[Path], Any]

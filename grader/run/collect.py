@@ -2,9 +2,11 @@
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import NamedTuple, Protocol
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from grader.ideas.records import Predictions
 from grader.jobs import bounds
@@ -60,8 +62,7 @@ class Workers(Protocol):
         """The next job that is done."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CollectedUpload:
+class CollectedUpload(Struct, frozen=True, kw_only=True):
     """One upload, in short; the rest of it stands in the journal at `place`."""
 
     file: str
@@ -77,16 +78,15 @@ class CollectedUpload:
     ignored: str = ""
 
 
-@dataclass(slots=True, kw_only=True)
-class Collector:
+class Collector(Struct, kw_only=True):
     """Goes through all files once; what the journal has is not done again."""
 
     journal: Journal
     """Where results are kept."""
     workers: Workers
     """Who does the work."""
-    basis: str
-    """What every mark depends on besides its file: rubric, software, roster."""
+    basis: Callable[[], str]
+    """What every mark depends on besides its file: rubric, software, roster; asked again and again, but not before the first upload is sent off."""
     points: Mapping[Pair, float]
     """Every item with its points."""
     roster: Roster | None
@@ -103,17 +103,18 @@ class Collector:
 
     def collect(self, sources: Iterable[Source]) -> list[CollectedUpload]:
         """Read and mark every source; gives back the entries in order of file."""
+        begun = not self.journal.empty
         for source in sources:
             if source.ignored:
                 self.entries.append(_ignored(source))
-            elif places := self.journal.complete(key := self._key(source)):
+            elif begun and (places := self.journal.complete(self._key(source))):
                 self.reused += len(places)
                 for place in places:
                     self._reuse(place, source)
             elif source.fault:
-                self._keep(RowJob(self._unread(source), f"{key}{UNDECIDED}", 0, 1), None)
+                self._keep(RowJob(self._unread(source), f"{self._key(source)}{UNDECIDED}", 0, 1), None)
             else:
-                self.workers.submit(FileJob(source, key))
+                self.workers.submit(FileJob(source))
                 self._make_room(self.queue if len(source.data) > SMALL else SMALL_TOGETHER * self.queue)
         self.workers.submit(PredictionsJob())
         while self.workers.working:
@@ -131,7 +132,7 @@ class Collector:
             for place, said in self.assignments.items()
             if place[0] == source.file or place[0].startswith(f"{source.file}, ")
         )
-        basis = f"{self.basis}\0{decided}" if decided else self.basis
+        basis = f"{self.basis()}\0{decided}" if decided else self.basis()
         return key_of_file(f"{basis}\0table" if source.table else basis, source.file, source.digest)
 
     def _take(self, done: JobResult) -> None:
@@ -161,13 +162,13 @@ class Collector:
         self._keep(kept, marks)
 
     def _take_file(self, job: FileJob, done: JobResult) -> None:
-        source, key = job.source, job.key
+        source, key = job.source, self._key(job.source)
         if not done.messages or (done.failure and isinstance(done.messages[0], Rows)):  # not all rows are there
             stopped = Source(file=source.file, digest=source.digest, modified=source.modified, fault=done.failure)
             self._keep(RowJob(self._unread(stopped), f"{key}{UNDECIDED}", 0, 1), None)
             return
         if isinstance(done.messages[0], Rows):
-            self._take_rows(job, done.messages)
+            self._take_rows(source, key, done.messages)
             return
         row = RowJob(done.messages[0], key, 0, 1)
         if row.read.can_be_marked:
@@ -175,14 +176,14 @@ class Collector:
         else:
             self._keep(row, None)
 
-    def _take_rows(self, job: FileJob, parts: tuple[Rows, ...]) -> None:
+    def _take_rows(self, source: Source, key: str, parts: tuple[Rows, ...]) -> None:
         """Have the rows of a wide table marked, a few at a time."""
-        known, of = self.journal.done(job.key), sum(rows.size for rows in parts)
+        known, of = self.journal.done(key), sum(rows.size for rows in parts)
         for number, read in enumerate(read for rows in parts for read in rows.read):
-            row = RowJob(read, job.key, number, of)
+            row = RowJob(read, key, number, of)
             if place := known.get(number):
                 self.reused += 1
-                self._reuse(place, job.source)
+                self._reuse(place, source)
             elif read.can_be_marked:
                 self.workers.submit(row)
                 self._make_room(SMALL_TOGETHER * self.queue)
@@ -230,8 +231,7 @@ class UploadStatus(NamedTuple):
     student: str
 
 
-@dataclass(frozen=True, kw_only=True)
-class Section:
+class Section(Struct, frozen=True, kw_only=True, dict=True):
     """Who handed in what: for every student the upload that counts, in order of id, and what became of every file."""
 
     counted: dict[str, CollectedUpload]

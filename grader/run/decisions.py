@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
-from dataclasses import replace as with_fields
 from pathlib import Path
 
+from msgspec import Struct, field
 from msgspec.structs import replace
 
 from grader.errors import UsageError
@@ -41,8 +40,7 @@ CONTENTS = "contents "
 NO_REASON = "no reason was written down"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Decisions:
+class Decisions(Struct, frozen=True, kw_only=True):
     """Everything decided."""
 
     points: Mapping[tuple[str, str, str], tuple[Points, ...]] = field(default_factory=dict)
@@ -69,7 +67,7 @@ class Decisions:
 
     def edited(self, issued: Decisions) -> Decisions:
         """These decisions, found where they were issued: what differs was taken on what stands there now."""
-        return with_fields(
+        return replace(
             self,
             points={
                 place: given_again(points, issued.points.get(place, ()), kept=False)

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.marking.marks import Mark
 from grader.reports.wording import points_text
 from grader.uploads.escaping import visible
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Points:
+class Points(Struct, frozen=True, kw_only=True):
     """Points that a person gives for one answer, with the words for it.
 
     ``answer`` and ``possible`` are the answer ("": blank) and the item's points as they then were; None: as they are.

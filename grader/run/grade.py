@@ -5,11 +5,13 @@ import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import AbstractContextManager, closing, suppress
-from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.errors import OutputError, UsageError
 from grader.jobs import bounds
@@ -46,8 +48,7 @@ Progress = Callable[[str, int, int | None], None]
 """Told what is being done (``"uploads"``, ``"feedback"``), how many are done, and of how many where that is known."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RunOptions:
+class RunOptions(Struct, frozen=True, kw_only=True):
     """What a run was asked to do."""
 
     rubric: Path
@@ -165,7 +166,7 @@ class _Run:
         """Do it all."""
         with self._workers() as workers, ThreadPoolExecutor(1) as meanwhile:
             collector = Collector(
-                journal=self.journal, workers=workers, basis=self._basis(), points=self.points, roster=self.roster,
+                journal=self.journal, workers=workers, basis=self._basis, points=self.points, roster=self.roster,
                 assignments=self.decisions.owners, progress=lambda done: self.progress("uploads", done, None), queue=self.queue,
             )  # fmt: skip
             found = sources(self.call.uploads, self._apart(), self.call.table)

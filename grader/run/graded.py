@@ -1,10 +1,9 @@
 """The marks that count, student by student, read from the journal whenever they are asked for."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
-from dataclasses import replace as with_fields
 from functools import cached_property
 
+from msgspec import Struct, field
 from msgspec.structs import replace
 
 from grader.ideas.explain import explaining
@@ -18,8 +17,7 @@ from grader.uploads.roster import Roster
 from grader.uploads.upload import Student
 
 
-@dataclass(frozen=True, kw_only=True)
-class Graded:
+class Graded(Struct, frozen=True, kw_only=True, dict=True):
     """Every student's marks with the decisions put over them; goes through them anew each time, holding one."""
 
     section: Section
@@ -66,7 +64,7 @@ class Graded:
         def evidence(student: str) -> list[Observation]:
             return observations_of(self._decided(student).marks)
 
-        return with_fields(self, explain=explaining(self.students, evidence, predictions))
+        return replace(self, explain=explaining(self.students, evidence, predictions))
 
     def about(self, student: str) -> Student:
         """The roster's line of a student, or what is known without one."""

@@ -2,16 +2,16 @@
 
 import hashlib
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from grader.errors import UsageError
 from grader.opening import content_of
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RubricKey:
+class RubricKey(Struct, frozen=True, kw_only=True):
     """A key and where it comes from; picklable."""
 
     content: bytes

@@ -1,8 +1,9 @@
 """What a run says at its end."""
 
 from collections import Counter
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from grader.run.collect import COUNTED, IGNORED, NO_STUDENT, SUPERSEDED, UNREADABLE
 from grader.run.graded import Graded
@@ -11,8 +12,7 @@ from grader.run.write import Figures
 STATES = (COUNTED, SUPERSEDED, NO_STUDENT, UNREADABLE, IGNORED)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Summary:
+class Summary(Struct, frozen=True, kw_only=True):
     """A run in figures."""
 
     students: int

@@ -2,12 +2,12 @@
 
 import zlib
 from collections.abc import Callable, Generator, Mapping, Sequence
-from dataclasses import dataclass, field
 from functools import cache
 from itertools import chain, islice
 from pathlib import Path
 from typing import Any, Generic, NamedTuple, Protocol, TypeVar
 
+from msgspec import Struct, field
 from msgspec.structs import replace
 
 from grader.errors import RubricError
@@ -31,7 +31,6 @@ class FileJob(NamedTuple):
     """Read this file; answered with `ReadUpload`, and with encoded marks where it can be marked; or, of a wide table, with `Rows`."""
 
     source: Source
-    key: str
 
 
 class ReadUpload(NamedTuple):
@@ -188,8 +187,7 @@ class PredictionsJob(NamedTuple):
 Job = FileJob | RowJob | AnswersJob[RowJob] | FeedbackJob | PredictionsJob
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Task:
+class Task(Struct, frozen=True, kw_only=True):
     """What every worker of a run knows; picklable.
 
     ``secret`` and ``classmates`` (see `grader.marking.classmates`) are there where values are personal;

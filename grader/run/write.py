@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack, closing
-from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 from grader.marking.marks import REMEMBERED, Mark, Marked
 from grader.reports.gradebook import GradebookCell
@@ -27,8 +28,7 @@ if TYPE_CHECKING:
     from grader.run.rubric_key import RubricKey
 
 
-@dataclass(slots=True)
-class Figures:
+class Figures(Struct):
     """What the marks add up to, gathered while they are written.
 
     ``waiting`` counts rows of the review list, ``blank`` uploads without any answer, ``others`` those that wait for the values of somebody else, ``unmarked`` answers that nobody has

@@ -1,9 +1,9 @@
 """What stands on the board: steps of headings, sentences and lines of working."""
 
-from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
 
 from flint import fmpq
+from msgspec import Struct
 
 from grader.circuit.elements import Circuit
 from grader.reading.render.waveform_tree import answer_tree
@@ -20,8 +20,7 @@ def prose_text(prose: Prose) -> str:
     return "".join(piece if isinstance(piece, str) else piece.text for piece in prose)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoardLine:
+class BoardLine(Struct, frozen=True, kw_only=True):
     """One line of working: ``label: side = side = value``; any part but one may be missing."""
 
     label: str = ""
@@ -54,8 +53,7 @@ class Picture(NamedTuple):
     grounded: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SolutionStep:
+class SolutionStep(Struct, frozen=True, kw_only=True):
     """A step on the board."""
 
     heading: Prose

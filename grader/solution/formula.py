@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import reduce
 
 from flint import fmpq
+from msgspec import Struct
 
 from grader.circuit.characteristic import Root
 from grader.reading.render.typeset import stated_text
@@ -36,8 +36,7 @@ from grader.values.text import DIGITS
 from grader.values.waveform import Waveform
 
 
-@dataclass(frozen=True, slots=True)
-class Formula:
+class Formula(Struct, frozen=True):
     """A tree that can be added, multiplied, divided and raised; a minus sign is drawn to the front of products and quotients."""
 
     tree: Node

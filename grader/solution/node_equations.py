@@ -6,8 +6,9 @@ value; voltage sources elsewhere give an equation of their own and their two nod
 
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import replace
 from typing import Any, NamedTuple
+
+from msgspec.structs import replace
 
 from grader.circuit.elements import (
     Circuit,

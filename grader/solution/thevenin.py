@@ -1,11 +1,11 @@
 """The Thévenin resistance on the board: the circuit's own resistors combined, or a test source that drives 1 A."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from itertools import count
 from typing import NamedTuple
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.elements import (
     Circuit,

@@ -2,9 +2,9 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from flint import fmpq
+from msgspec import Struct
 
 from grader.circuit.characteristic import Characteristic
 from grader.circuit.elements import ChangeoverSwitch, Circuit, Signal, own_signal
@@ -41,8 +41,7 @@ def instant_text(instant: fmpq, side: str = "") -> str:
     return ("0" if instant == 0 else value_text(to_float(instant), TIME)) + side
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class IntervalContext:
+class IntervalContext(Struct, frozen=True, kw_only=True):
     """An interval, and what every step about it needs."""
 
     solved: Solved

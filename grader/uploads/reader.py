@@ -1,10 +1,11 @@
 """From the bytes of one file to its uploads: pure, so that it runs the same anywhere."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from itertools import chain
 from pathlib import Path
 from types import MappingProxyType
+
+from msgspec.structs import replace
 
 from grader.uploads.content.document import Document, Unreadable
 from grader.uploads.content.found import Parsed, sentence

@@ -2,11 +2,13 @@
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 from pathlib import Path
 from typing import NamedTuple
+
+from msgspec.structs import replace
 
 from grader.errors import UsageError
 from grader.uploads.content.document import Document, Unreadable

@@ -1,6 +1,5 @@
 """What comes in: uploads with their answers as written, faults, and the roster."""
 
-from dataclasses import dataclass
 from datetime import datetime
 from typing import NamedTuple
 
@@ -65,8 +64,7 @@ class Upload(Struct, frozen=True, kw_only=True):
     """What a person must look at, one sentence each."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Student:
+class Student(Struct, frozen=True, kw_only=True):
     """One line of the roster; ``due`` is a due time of the student's own, in place of everybody's."""
 
     id: str

@@ -18,7 +18,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from itertools import zip_longest
 
 import flint
@@ -282,8 +281,7 @@ def reciprocal(w: Waveform) -> Waveform:
     raise NotAWaveform("a sum or a sine of t stands below the line")
 
 
-@dataclass(frozen=True, slots=True)
-class Piecewise:
+class Piecewise(Struct, frozen=True):
     """Waveforms by interval."""
 
     pieces: tuple[tuple[fmpq, Waveform], ...]

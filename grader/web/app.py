@@ -12,13 +12,13 @@ import secrets
 import traceback
 from collections.abc import Awaitable, Callable
 from contextlib import nullcontext
-from dataclasses import replace
 from pathlib import Path
 from typing import TypeAlias, cast
 from urllib.parse import quote, urlencode
 
 import anyio
 import anyio.to_thread
+from msgspec.structs import replace
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect, Request

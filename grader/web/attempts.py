@@ -2,10 +2,10 @@
 
 import asyncio
 from collections.abc import Callable, Iterable
-from dataclasses import replace
 from typing import NamedTuple
 
 import anyio.to_thread
+from msgspec.structs import replace
 
 from grader.web.data.records import Attempt, Made
 from grader.web.data.store import AlreadyTaken, Store

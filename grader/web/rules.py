@@ -1,9 +1,10 @@
 """When an attempt may be made, which one counts, and when the reference answers may be seen."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Protocol, TypeVar
+
+from msgspec import Struct
 
 OPEN, CLOSED = "open", "closed"
 """What the instructor may have said of a sheet; "" is nothing: the due time alone decides."""
@@ -28,8 +29,7 @@ class Attempted(Dated, Protocol):
 A = TypeVar("A", bound=Attempted)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rules:
+class Rules(Struct, frozen=True, kw_only=True):
     """The rules of attempts."""
 
     due: datetime | None = None
@@ -42,8 +42,7 @@ class Rules:
     """Seconds that must pass between two attempts."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AttemptStatus:
+class AttemptStatus(Struct, frozen=True, kw_only=True):
     """Whether one student may make an attempt now.
 
     ``refusal`` says why not, in one sentence ("" if they may); ``left`` counts the attempts that remain

@@ -1,8 +1,9 @@
 """A rubric as students meet it: its fields, its figures, and how what they write is read, which knows no reference answer."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from grader.marking.another_kind import another_kind
 from grader.marking.follow import CarriedForward
@@ -42,8 +43,7 @@ class Understood(NamedTuple):
     notes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Looked:
+class Looked(Struct, frozen=True, kw_only=True):
     """How an answer is understood: readings, most plausible first, or the sentence that refuses it.
 
     ``warnings`` say what will cost points whatever the value is, or whose value a name stands for.
@@ -54,8 +54,7 @@ class Looked:
     warnings: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Field(Placed):
+class Field(Placed, Struct, frozen=True, kw_only=True):
     """One item as a field of a form.
 
     ``hint`` says what is expected, with its unit; ``options`` are those to choose from.
@@ -103,8 +102,7 @@ class SheetProblem(NamedTuple):
     practice: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SheetView:
+class SheetView(Struct, frozen=True, kw_only=True):
     """A rubric ready to be answered; ``name`` is unique on the server and stands in addresses."""
 
     name: str

@@ -8,9 +8,10 @@ import re
 import time
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+
+from msgspec import Struct
 
 from grader.errors import UsageError
 from grader.jobs.pool import warm_up
@@ -34,8 +35,7 @@ PASSPHRASE_VARIABLE = "GRADER_PASSPHRASE"  # noqa: S105 - a name, no secret
 """The environment variable that sets the instructor's passphrase at the first start."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Started:
+class Started(Struct, frozen=True, kw_only=True):
     """A site, and what the instructor is told once.
 
     ``passphrase`` is the one just made ("" where there was one, or the instructor set it); ``remarked`` counts the

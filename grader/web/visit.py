@@ -2,11 +2,11 @@
 
 import unicodedata
 from collections.abc import AsyncGenerator, Iterable, Mapping
-from dataclasses import dataclass, field
 from datetime import datetime
 from typing import NamedTuple
 from urllib.parse import parse_qsl
 
+from msgspec import Struct, field
 from starlette.datastructures import Headers, UploadFile
 from starlette.formparsers import MultiPartException, MultiPartParser
 
@@ -46,8 +46,7 @@ class FileSent(NamedTuple):
     content: bytes
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Form:
+class Form(Struct, frozen=True, kw_only=True):
     """The fields of a form, each tidied to one line, and at most one file."""
 
     fields: Mapping[str, str] = field(default_factory=dict)
@@ -58,8 +57,7 @@ class Form:
         return self.fields.get(name, "")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RequestContext:
+class RequestContext(Struct, frozen=True, kw_only=True):
     """A request."""
 
     at: datetime

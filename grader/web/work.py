@@ -5,9 +5,10 @@ A job is a small record, and so is its answer; both pass between processes.
 
 import asyncio
 from collections.abc import Generator, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, NamedTuple
+
+from msgspec import Struct
 
 from grader.errors import GraderError
 from grader.jobs.worker import Handle
@@ -96,8 +97,7 @@ class Counted(NamedTuple):
     looked: Mapping[str, Looked] | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WorkerState:
+class WorkerState(Struct, frozen=True, kw_only=True):
     """What every worker knows.
 
     ``keys`` and ``classmates``, the right answers of the whole class where values are personal, by the names of sheets.

@@ -1,14 +1,13 @@
 """What `grader explain` says is what the readers do: keys, defaults, examples, and what follows from what."""
 
 import tomllib
-from dataclasses import fields
 from decimal import Decimal
 
 import pytest
 
 from grader.authoring.explain import FIND, KIND, MISTAKE, SETTING, TOPIC, answers, entries, explained, further
 from grader.errors import UsageError
-from grader.problem import Marking
+from grader.problem import settings
 from grader.quantities import FINDS, asked
 from grader.quantities.records import SIGNAL
 from grader.rubric.circuits import read_circuit
@@ -116,7 +115,7 @@ def test_settings_tell_the_defaults_that_the_reader_gives():
     content = 'title = "x"\n[[problem]]\nid = "p"\nitem = [{id = "a", find = "stated value", key = "1 V", points = 1}]'
     marking = read_rubric(content.encode(), "x").problems[0].items[0].marking
     told = {entry.name: dict(entry.rows)["default"].strip('"') for entry in entries() if entry.group == SETTING}
-    assert told == {one.name: str(getattr(marking, one.name)).lower() for one in fields(Marking)}
+    assert told == {one.name: str(getattr(marking, one.name)).lower() for one in settings()}
 
 
 def test_the_words_of_a_setting_are_all_that_it_takes():
@@ -124,8 +123,8 @@ def test_the_words_of_a_setting_are_all_that_it_takes():
 
     items = [{"id": "a", "find": "stated value", "key": "1 V", "points": 1}]
     problem = [{"id": "p", "item": items}]
-    for setting in fields(Marking):
-        for word in setting.metadata["words"]:
+    for setting in settings():
+        for word in setting.words:
             tables_to_rubric({"title": "x", "marking": {setting.name: word}, "problem": problem}, "x", "")
         with pytest.raises(RubricError):
             tables_to_rubric({"title": "x", "marking": {setting.name: "no such word"}, "problem": problem}, "x", "")

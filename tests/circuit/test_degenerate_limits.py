@@ -4,12 +4,11 @@ switch and a large one beside every inductor the (stiff, but regular) float equa
 Outside reference: scipy's matrix exponential on equations set up by `float_nodal`.
 """
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from scipy.linalg import expm
 
 from grader.circuit.elements import Capacitor, Inductor, Switch, VoltageSource

@@ -1,11 +1,10 @@
 """The s-domain against the time domain, and against pairs of a handbook."""
 
-from dataclasses import replace
-
 import pytest
 from flint import fmpq
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from grader.circuit.elements import ChangeoverSwitch, Circuit, Drive, Signal, Source, Switch
 from grader.circuit.laplace import impedance, inverse, transfer_function

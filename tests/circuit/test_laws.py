@@ -121,7 +121,7 @@ def test_states_do_not_jump_without_an_impulse(net):
 @given(circuits(storage=2), st.sampled_from(["2", "1/3", "10"]))
 def test_impedance_scaling(net, factor):
     """Resistances and inductances times k, capacitances over k: voltages driven by voltage sources stay."""
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     assume(not any(type(e).__name__ in ("CurrentSource", "DependentSource") for e in net.elements))
     k = q(factor)

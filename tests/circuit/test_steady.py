@@ -99,7 +99,7 @@ def test_integrator_at_rest():
 @given(circuits(storage=4))
 def test_dc_steady_state_solves_the_float_equations(net):
     """x = −A⁻¹ B u of the independent float equations, where their matrix is stable and regular."""
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     elements = tuple(replace(e, initial=None) if e.name[0] in "CL" else e for e in net.elements)
     net = replace(net, elements=elements)

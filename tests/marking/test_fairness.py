@@ -1,12 +1,12 @@
 """The same answer earns the same in every notation, more right never earns less, and no order matters."""
 
-from dataclasses import replace
 from itertools import product
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from grader.marking.key import build_key
 from grader.marking.mark import mark_upload

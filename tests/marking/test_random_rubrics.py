@@ -4,11 +4,11 @@ By hand: a coil or a capacitor behind one resistance goes from its first value t
 answer below is written out from these three numbers, right or off by some factor.
 """
 
-from dataclasses import replace
 from typing import NamedTuple
 
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from grader.marking.key import Key, build_key
 from grader.marking.mark import mark_upload

@@ -5,12 +5,12 @@ ones have one number off by more than its tolerance, a sign turned, a term lost 
 ranges, corrections, mixed numbers, digits apart, complex forms.  Both go the whole way: reading, competing readings, comparison.
 """
 
-from dataclasses import replace
 from random import Random
 
 import pytest
 from flint import fmpq
 from msgspec import structs
+from msgspec.structs import replace
 
 from grader.marking.against import judge_answer
 from grader.marking.interpretation import Unreadable

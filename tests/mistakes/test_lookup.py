@@ -1,9 +1,8 @@
 """Looking an answer up in a small table written by hand: the right answer is 10, four mistakes lead elsewhere."""
 
-from dataclasses import replace
-
 import pytest
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.mistakes.lookup import (
     DIGITS_EXCHANGED,

@@ -5,9 +5,10 @@ As with `tests/recorded/marks.py`, nobody worked these out; ``python -m tests.re
 
 import csv
 from collections.abc import Iterator
-from dataclasses import replace
 from itertools import groupby
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from grader.marking.key import Key, build_key
 from grader.marking.vetting import check_keys, hidden_mistakes, ideas_not_told_apart

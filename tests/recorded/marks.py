@@ -9,9 +9,10 @@ import csv
 import hashlib
 import tomllib
 from collections.abc import Iterator
-from dataclasses import replace
 from itertools import groupby
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from grader.marking.beliefs import observations_of, with_own_explanation
 from grader.marking.key import Key, build_key

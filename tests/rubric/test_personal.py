@@ -1,13 +1,13 @@
 """Personal values: drawn from the range as written, the same at every run, and not to be had without the secret."""
 
 import hashlib
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from flint import fmpq
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from grader.errors import RubricError
 from grader.rubric.files import load_rubric, read_rubric

@@ -1,12 +1,12 @@
 """Practice values: near the original, of preferred sizes, the same for the same seed, and giving nothing away."""
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from flint import fmpq
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from grader.circuit.elements import Capacitor, CoupledInductors, Inductor, Resistor, VoltageSource
 from grader.errors import NotDefined

@@ -1,8 +1,7 @@
 """Values that texts name: said anew in practice, and told by vet where they cannot follow.  All circuits are invented."""
 
-from dataclasses import replace
-
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.rubric.files import read_rubric
 from grader.rubric.personal import with_values

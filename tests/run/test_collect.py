@@ -104,7 +104,7 @@ def collected(folder: Path, task: Task, files: dict[str, tuple[str, str, str]], 
         for name, (text, time, fault) in files.items()
     ]
     collector = Collector(
-        journal=Journal.open(folder / "journal"), workers=Inline(task, seed), basis="", points=PAIRS, roster=ROSTER,
+        journal=Journal.open(folder / "journal"), workers=Inline(task, seed), basis=str, points=PAIRS, roster=ROSTER,
         assignments={}, progress=lambda _: None, queue=3,
     )  # fmt: skip
     return section_of(collector.collect(found)).fates
@@ -152,7 +152,7 @@ def of_table(folder: Path, task: Task, workers: type[Inline] = Inline) -> tuple[
     (folder / "journal").unlink(missing_ok=True)
     source = Source(file="class.csv", digest="d", data=TABLE.encode(), table=True)
     collector = Collector(
-        journal=Journal.open(folder / "journal"), workers=workers(task, 1), basis="", points=PAIRS, roster=ROSTER,
+        journal=Journal.open(folder / "journal"), workers=workers(task, 1), basis=str, points=PAIRS, roster=ROSTER,
         assignments={}, progress=lambda _: None, queue=3,
     )  # fmt: skip
     return collector.collect([source]), collector.journal

@@ -2,11 +2,11 @@
 
 import os
 import zipfile
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from msgspec import structs
+from msgspec.structs import replace
 
 from grader.errors import UsageError
 from grader.jobs.pool import Pool

@@ -2,7 +2,8 @@
 
 import asyncio
 import re
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from grader.web.attempts import Late
 from grader.web.data.records import Attempt, new_id

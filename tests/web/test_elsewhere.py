@@ -1,10 +1,10 @@
 """An answer that is right with a classmate's values: told to the instructor, as ``grader grade`` does, never to a student."""
 
 import asyncio
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from grader.marking.key import build_key
 from grader.rubric.files import load_rubric

@@ -2,10 +2,10 @@
 
 import io
 import zipfile
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from grader.errors import UsageError
 from grader.uploads.roster import Roster, load_roster

@@ -5,7 +5,6 @@ import csv
 import subprocess
 import sys
 import tempfile
-from dataclasses import replace as with_fields
 from datetime import UTC, datetime
 from pathlib import Path
 from urllib.parse import urlencode
@@ -202,14 +201,14 @@ def test_lines_of_a_file_stand_in_a_field_one_behind_the_other(sheet):
     (answer,) = received_of(sheet, {"gate.tau": "80 mH"}).answers
     several = replace(answer, text="80 mH/8 ohm\n= 10 ms")
     assert typed_of(sheet, (several,)) == {"answer:gate.tau": "80 mH/8 ohm; = 10 ms"}
-    longer = with_fields(
+    longer = replace(
         sheet, problems=tuple(one._replace(fields=tuple(map(_for_a_person, one.fields))) for one in sheet.problems)
     )
     assert typed_of(longer, (several,)) == {"answer:gate.tau": "80 mH/8 ohm\n= 10 ms"}
 
 
 def _for_a_person(field):
-    return with_fields(field, kind="person")
+    return replace(field, kind="person")
 
 
 def test_an_answer_of_several_lines_keeps_them_and_nothing_else_does():

@@ -1,11 +1,11 @@
 """The database, the same on SQLite and on PostgreSQL: attempts, decisions, states."""
 
 import threading
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
 import sqlalchemy
+from msgspec.structs import replace
 
 from grader.errors import UsageError
 from grader.uploads.upload import Written

@@ -1,7 +1,9 @@
 """What a circuit is made of: small frozen records, as the instructor states them, a file for each kind."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.circuit.elements.base import Element, Nodes, Passive, Positions, Storage, Switching, TwoTerminal
 from grader.circuit.elements.capacitor import Capacitor
@@ -25,8 +27,7 @@ __all__ = [
 ]  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Circuit:
+class Circuit(Struct, frozen=True, kw_only=True):
     """A circuit: its elements in the order stated, and the node all voltages are referred to."""
 
     elements: tuple[Element, ...]
@@ -80,8 +81,7 @@ _SIGNALS = {
 SIGNAL_KINDS = tuple(_SIGNALS)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Signal:
+class Signal(Struct, frozen=True, kw_only=True):
     """A quantity of the circuit as a function of time.
 
     ``kind`` is one of `SIGNAL_KINDS`; ``of`` names an element, or, for a voltage, may be a pair of nodes

@@ -6,10 +6,11 @@ units.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from typing import Any, ClassVar, Protocol, Self, TypeAlias
 
 from flint import fmpq
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.circuit.elimination import Row, add_scaled
 from grader.values.dimension import CURRENT, VOLTAGE, Dimension
@@ -50,8 +51,7 @@ class Surroundings(Protocol):
         """Where the switches stand."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Element:
+class Element(Struct, frozen=True, kw_only=True):
     """One element; a kind says what differs from this."""
 
     kind: ClassVar[str]
@@ -87,8 +87,7 @@ class Element:
         return tuple(self.branches(ground, where).values())
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TwoTerminal(Element):
+class TwoTerminal(Element, frozen=True, kw_only=True):
     """An element between two nodes."""
 
     between: Nodes
@@ -121,16 +120,14 @@ class Switching:
         return replace(self, before=before, actions=actions)  # type: ignore[type-var]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Passive(TwoTerminal):
+class Passive(TwoTerminal, frozen=True, kw_only=True):
     """An element whose law has one constant: its ``value``, of ``dimension``."""
 
     dimension: ClassVar[Dimension]
     value: Scalar
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Storage(Passive):
+class Storage(Passive, frozen=True, kw_only=True):
     """A storage element; ``initial`` is its state at the first action, in place of the steady state's."""
 
     initial: Scalar | None = None

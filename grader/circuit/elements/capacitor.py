@@ -1,6 +1,5 @@
 """A capacitor: its voltage is a state; open in the dc steady state, a voltage source at the first instant."""
 
-from dataclasses import dataclass
 from typing import ClassVar
 
 from grader.circuit.elements.base import Storage, Surroundings, minus, scaled
@@ -8,8 +7,7 @@ from grader.circuit.elimination import Row
 from grader.values.dimension import CAPACITANCE, Dimension
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Capacitor(Storage):
+class Capacitor(Storage, frozen=True):
     """A capacitance in farads; ``initial``: its voltage (V) at the first action, in place of the steady state's."""
 
     kind: ClassVar[str] = "capacitor"

@@ -1,6 +1,5 @@
 """A changeover switch."""
 
-from dataclasses import dataclass
 from typing import ClassVar
 
 from flint import fmpq
@@ -9,8 +8,7 @@ from grader.circuit.elements.base import Element, Nodes, Positions, Surroundings
 from grader.circuit.elimination import Row
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ChangeoverSwitch(Switching, Element):
+class ChangeoverSwitch(Switching, Element, frozen=True, kw_only=True):
     """A switch that connects ``common`` to one throw at a time."""
 
     kind: ClassVar[str] = "changeover switch"

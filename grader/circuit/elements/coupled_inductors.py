@@ -1,14 +1,12 @@
 """The coupling of two inductors; their own laws take it up."""
 
-from dataclasses import dataclass
 from typing import ClassVar
 
 from grader.circuit.elements.base import Element
 from grader.values.scalar import Scalar
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CoupledInductors(Element):
+class CoupledInductors(Element, frozen=True, kw_only=True):
     """Mutual inductance (henries) between two inductors, dots at their first nodes."""
 
     kind: ClassVar[str] = "coupled inductors"

@@ -1,7 +1,5 @@
 """The four linear dependent sources."""
 
-from dataclasses import dataclass
-
 from grader.circuit.elements.base import Nodes, Positions, Surroundings, TwoTerminal, minus, scaled
 from grader.circuit.elimination import Row
 from grader.values.dimension import CONDUCTANCE, NUMBER, RESISTANCE, Dimension
@@ -16,8 +14,7 @@ GAIN = {
 """Dimension of the gain, by (what controls the source, what it delivers)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DependentSource(TwoTerminal):
+class DependentSource(TwoTerminal, frozen=True, kw_only=True):
     """A linear dependent source.
 
     ``delivers`` and ``controlled_by`` are each ``"voltage"`` or ``"current"``.  ``control`` is a pair of nodes

@@ -1,14 +1,12 @@
 """An ideal operational amplifier."""
 
-from dataclasses import dataclass
 from typing import ClassVar
 
 from grader.circuit.elements.base import Element, Nodes, Positions, Surroundings
 from grader.circuit.elimination import Row
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class IdealOpAmp(Element):
+class IdealOpAmp(Element, frozen=True, kw_only=True):
     """An ideal operational amplifier: no input current, no input voltage; the output is referred to ground."""
 
     kind: ClassVar[str] = "ideal op amp"

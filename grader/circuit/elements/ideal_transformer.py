@@ -1,6 +1,5 @@
 """An ideal transformer: it stores nothing, and its law holds at dc, too."""
 
-from dataclasses import dataclass
 from typing import ClassVar
 
 from grader.circuit.elements.base import Element, Nodes, Positions, Surroundings, minus, scaled, total
@@ -8,8 +7,7 @@ from grader.circuit.elimination import Row
 from grader.values.scalar import Scalar
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class IdealTransformer(Element):
+class IdealTransformer(Element, frozen=True, kw_only=True):
     """Two windings, dots at their first nodes: ``v1 = n v2`` and ``i2 = -n i1``, ``ratio`` n the turns' ``N1/N2``.
 
     Its own voltage and current are those of the primary.

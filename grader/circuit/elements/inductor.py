@@ -1,6 +1,5 @@
 """An inductor: its current is a state; a wire in the dc steady state, a current source at the first instant."""
 
-from dataclasses import dataclass
 from typing import ClassVar
 
 from grader.circuit.elements.base import Storage, Surroundings, minus, scaled, total
@@ -8,8 +7,7 @@ from grader.circuit.elimination import Row
 from grader.values.dimension import INDUCTANCE, Dimension
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Inductor(Storage):
+class Inductor(Storage, frozen=True):
     """An inductance in henries; ``initial``: its current (A) at the first action."""
 
     kind: ClassVar[str] = "inductor"

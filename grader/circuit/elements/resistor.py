@@ -1,6 +1,5 @@
 """A resistor."""
 
-from dataclasses import dataclass
 from typing import ClassVar
 
 from grader.circuit.elements.base import Passive, Surroundings, minus, scaled
@@ -8,8 +7,7 @@ from grader.circuit.elimination import Row
 from grader.values.dimension import RESISTANCE, Dimension
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Resistor(Passive):
+class Resistor(Passive, frozen=True):
     """A resistance in ohms; negative values are allowed (an active one-port)."""
 
     kind: ClassVar[str] = "resistor"

@@ -1,9 +1,9 @@
 """Independent sources."""
 
-from dataclasses import dataclass
 from typing import ClassVar
 
 from flint import fmpq
+from msgspec import Struct
 
 from grader.circuit.elements.base import Nodes, Positions, Surroundings, TwoTerminal, minus
 from grader.circuit.elimination import Row
@@ -12,8 +12,7 @@ from grader.values.scalar import Scalar
 from grader.values.waveform import Waveform
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Drive:
+class Drive(Struct, frozen=True, kw_only=True):
     """What an independent source delivers: one waveform (in global t) from each instant on.
 
     ``pieces`` holds (start, waveform) in order of time; the first start is None: for all past time.  ``impulses`` are
@@ -29,8 +28,7 @@ class Drive:
         return Drive(pieces=((None, waveform),))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Source(TwoTerminal):
+class Source(TwoTerminal, frozen=True, kw_only=True):
     """What independent sources share: a drive of one dimension, whose pieces begin at actions."""
 
     delivers: ClassVar[str]
@@ -43,8 +41,7 @@ class Source(TwoTerminal):
         return (*struck, *(start for start, _ in self.drive.pieces if start is not None))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class VoltageSource(Source):
+class VoltageSource(Source, frozen=True):
     """An ideal voltage source (volts, first node positive)."""
 
     kind: ClassVar[str] = "voltage source"
@@ -55,8 +52,7 @@ class VoltageSource(Source):
         return (minus(at.across(self.name), at.delivered(self.name)),)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CurrentSource(Source):
+class CurrentSource(Source, frozen=True):
     """An ideal current source (amperes, from the first node to the second through the source)."""
 
     kind: ClassVar[str] = "current source"

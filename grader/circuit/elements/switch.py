@@ -1,6 +1,5 @@
 """A switch."""
 
-from dataclasses import dataclass
 from typing import ClassVar
 
 from flint import fmpq
@@ -9,8 +8,7 @@ from grader.circuit.elements.base import Nodes, Positions, Surroundings, Switchi
 from grader.circuit.elimination import Row
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Switch(Switching, TwoTerminal):
+class Switch(Switching, TwoTerminal, frozen=True, kw_only=True):
     """A switch, closed or not (False) before and after each of its actions."""
 
     kind: ClassVar[str] = "switch"

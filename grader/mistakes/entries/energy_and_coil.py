@@ -1,9 +1,9 @@
 """Energies, shares, periods, designed values and the inductance of a coil, from the right quantities by a wrong formula."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.elements import Resistor, Signal
 from grader.mistakes.case import Case

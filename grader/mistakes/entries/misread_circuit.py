@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import replace
 from itertools import combinations
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.elements import DependentSource, IdealTransformer, Signal, Switching
 from grader.errors import CircuitError, NotDefined

@@ -1,8 +1,9 @@
 """The s-domain: sources for what is held at 0-, impedances, transforms of sources, signs of poles."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from functools import partial
+
+from msgspec.structs import replace
 
 from grader.circuit.elements import Capacitor, Circuit, Element, Inductor
 from grader.circuit.laplace import impedance, in_s_domain, transfer_function

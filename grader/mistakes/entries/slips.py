@@ -1,10 +1,10 @@
 """What happens to anybody on the way to the paper."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.elements import CoupledInductors, IdealOpAmp, Signal, Switching
 from grader.errors import NotDefined

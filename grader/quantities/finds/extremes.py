@@ -1,8 +1,9 @@
 """Largest and smallest values, how far a response goes past its final value, and when."""
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
 from functools import partial
+
+from msgspec.structs import replace
 
 from grader.problem import Item
 from grader.quantities import steps

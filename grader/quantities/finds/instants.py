@@ -1,8 +1,9 @@
 """The value of a signal at an instant: just before and just after a switching, in the end, and at any other."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import partial
+
+from msgspec.structs import replace
 
 from grader.problem import Item
 from grader.quantities import steps

@@ -5,11 +5,11 @@ before its first action, in the second as after it; in each the stored quantity 
 """
 
 from collections.abc import Iterator
-from dataclasses import replace
 from itertools import islice
 from typing import NamedTuple
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.elements import ChangeoverSwitch, Circuit, Element, Storage, Switch, Switching
 from grader.circuit.network import instants

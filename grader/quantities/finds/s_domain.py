@@ -1,8 +1,9 @@
 """Answers in the s-domain: transforms, transfer functions with their poles and zeros, and the impulse response behind them."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from functools import partial
+
+from msgspec.structs import replace
 
 from grader.circuit.characteristic import characteristic
 from grader.circuit.elements import Signal, Source

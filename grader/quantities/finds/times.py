@@ -2,11 +2,11 @@
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from functools import partial
 from itertools import islice, product
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.elements import Signal
 from grader.circuit.resistance import time_constant

@@ -1,13 +1,13 @@
 """Complex numbers while an answer is worked out: a real and an imaginary part, each a waveform."""
 
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from grader.values.waveform import Waveform, constant, reciprocal
 
 
-@dataclass(frozen=True, slots=True)
-class Complex:
+class Complex(Struct, frozen=True):
     """``re + j im``; sums and products take plain numbers and waveforms, too."""
 
     re: Waveform

@@ -1,8 +1,9 @@
 """Characteristic roots: complex numbers, exact, as pairs of real and imaginary part."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from grader.reading.tree import Node, Roots
 from grader.reading.value.complex_number import Complex, as_complex
@@ -19,8 +20,7 @@ Pair: TypeAlias = tuple[Waveform, Waveform]
 NEITHER = "A root is a number, and the equation of the roots a polynomial of second degree; this is neither."
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RootsFound:
+class RootsFound(Struct, frozen=True, kw_only=True):
     """The roots of an answer, in the order written; ``dimension`` of the unit written, None where none was."""
 
     roots: tuple[Pair, ...]

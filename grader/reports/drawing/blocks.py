@@ -1,7 +1,8 @@
 """Bodies of the elements with more than two terminals: changeover switches and op amps."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from grader.circuit.elements import ChangeoverSwitch, IdealOpAmp
 from grader.reports.drawing.canvas import Box, Canvas, Symbol
@@ -13,8 +14,7 @@ STUB = 14
 """Wire shown at each terminal."""
 
 
-@dataclass(slots=True)
-class Body:
+class Body(Struct):
     """A block's symbol and its terminals, from an origin at its leftmost one.
 
     ``join_xs`` and ``join_ys``: its terminals that wires reach, from left to right; a raised one has y < 0.

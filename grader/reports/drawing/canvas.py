@@ -3,8 +3,9 @@
 import itertools
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from typing import NamedTuple
+
+from msgspec import Struct, field
 
 from grader.reports.drawing.measure import LEAD, LINE, SIZE, Note, Run, Runs, Slot, runs_width
 
@@ -70,8 +71,7 @@ class CanvasMark(NamedTuple):
     y: float
 
 
-@dataclass(slots=True)
-class Canvas:
+class Canvas(Struct):
     """A drawing under way."""
 
     symbols: list[Symbol] = field(default_factory=list)

@@ -6,8 +6,9 @@ only joins two elements needs no place of its own there: its elements form one b
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from grader.circuit.elements import (
     ChangeoverSwitch,
@@ -60,8 +61,7 @@ class Terminal(NamedTuple):
     node: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Block:
+class Block(Struct, frozen=True, kw_only=True):
     """An element of more than two terminals: ``inputs`` on one side of it, ``output`` on the other.
 
     ``lower`` is the input that goes straight down to ground, alone or through ``below``.
@@ -74,8 +74,7 @@ class Block:
     below: Branch | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Parts:
+class Parts(Struct, frozen=True, kw_only=True):
     """A connected part of a circuit, taken apart.
 
     ``shunts`` end at ``ground``; ``series`` run between other nodes.  ``earthed`` is False for a part that is not

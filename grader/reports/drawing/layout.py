@@ -5,7 +5,8 @@ label can come to lie on another one or on a symbol.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from grader.reports.drawing.blocks import Body
 from grader.reports.drawing.canvas import Canvas, place_element
@@ -23,8 +24,7 @@ LEAST_HEIGHT = 96
 """Least height between the rails."""
 
 
-@dataclass(slots=True)
-class Column:
+class Column(Struct):
     """A branch that hangs down at ``x`` (from the station's origin), and the room on its two sides."""
 
     x: float
@@ -51,8 +51,7 @@ class Column:
         return sum(slot.along for slot in self.slots)
 
 
-@dataclass(slots=True)
-class Station:
+class Station(Struct):
     """A node with its columns, or a block: drawn around an origin that is found later."""
 
     places: tuple[int, ...]

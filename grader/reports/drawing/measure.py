@@ -1,7 +1,8 @@
 """How much room elements and their labels take, before anything is placed."""
 
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from grader.reports.drawing.symbols import Shape
 
@@ -22,8 +23,7 @@ class Run(NamedTuple):
 Runs = tuple[Run, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Note:
+class Note(Struct, frozen=True, kw_only=True):
     """What is drawn for a two-terminal element.
 
     ``polarity``: + and − beside its ends, + at its first node; ``voltage`` the label between them.

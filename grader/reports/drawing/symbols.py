@@ -5,7 +5,6 @@ lies above it comes to its right.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import ClassVar, NamedTuple
 
 from grader.circuit.elements import (
@@ -86,8 +85,7 @@ CLOSED_SWITCH = Shape(
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Winding(TwoTerminal):
+class Winding(TwoTerminal, frozen=True, kw_only=True):
     """One of the two windings of an ideal transformer, as it is drawn."""
 
     kind: ClassVar[str] = IdealTransformer.kind

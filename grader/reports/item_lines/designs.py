@@ -2,8 +2,9 @@
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from typing import Any, NamedTuple
+
+from msgspec.structs import replace
 
 from grader.circuit.elements import Passive, Resistor, Source, Storage
 from grader.circuit.response import solve

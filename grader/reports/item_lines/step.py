@@ -2,8 +2,9 @@
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import replace
 from functools import partial
+
+from msgspec.structs import replace
 
 from grader.circuit.response import Solved
 from grader.errors import NotDefined

@@ -1,9 +1,9 @@
 """Times, values and slopes, read off the expression; where it is a single exponential, by its logarithm."""
 
-from dataclasses import replace
 from typing import NamedTuple
 
 from flint import fmpq
+from msgspec.structs import replace
 
 from grader.circuit.elements import Capacitor, Inductor, Signal, Storage
 from grader.quantities.crossing import first_crossing

@@ -10,11 +10,10 @@ import os
 import stat
 import zlib
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import IO, NamedTuple, TypeVar
 
-from msgspec import Struct
+from msgspec import Struct, field
 
 from grader.errors import OutputError
 from grader.marking.marks import Marked
@@ -62,8 +61,7 @@ def _of_somebody(found: os.stat_result) -> bool:
     return not stat.S_ISDIR(found.st_mode) and (not stat.S_ISREG(found.st_mode) or found.st_nlink > 1)
 
 
-@dataclass(slots=True)
-class Journal:
+class Journal(Struct):
     """The journal of one results folder, open for a run.
 
     Raises
@@ -105,6 +103,11 @@ class Journal:
             self._more.setdefault(key, []).append(place)
         self._end += length
         return place
+
+    @property
+    def empty(self) -> bool:
+        """Whether nothing is done yet."""
+        return not self._places
 
     def done(self, key: str) -> dict[int, JournalPosition]:
         """What is done of one file: the place of each of its uploads by number."""

@@ -10,9 +10,10 @@ import errno
 import json
 import os
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+
+from msgspec import Struct
 
 from grader.errors import OutputError
 from grader.opening import content_of
@@ -71,8 +72,7 @@ def finish(results: Path, above: Path, staged: Path) -> None:
         listed.unlink()
 
 
-@dataclass(frozen=True, slots=True)
-class _Move:
+class _Move(Struct, frozen=True):
     """The place of one result, where the new one and the one before wait, and whether there is a new one."""
 
     place: Path

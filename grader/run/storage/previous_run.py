@@ -4,10 +4,11 @@ import hashlib
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import AbstractContextManager
-from dataclasses import dataclass, field
 from itertools import chain
 from pathlib import Path
 from typing import IO, Any, NamedTuple
+
+from msgspec import Struct, field
 
 from grader.marking.marks import GAVE, Mark, Marked
 from grader.opening import content_of, lines_of, opened
@@ -61,8 +62,7 @@ def _change(place: tuple[str, str, str], before: _Points, after: _Points, why: I
     return Change(*place, before.awarded, after.awarded, before.possible, after.possible, "; ".join(why))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Earlier:
+class Earlier(Struct, frozen=True, kw_only=True):
     """What is known of the run before; empty if there was none."""
 
     folder: Path

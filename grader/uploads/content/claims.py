@@ -1,9 +1,11 @@
 """What one line of a text says: an item with its answer, and how plainly; a heading; whose the file is."""
 
 import re
-from dataclasses import dataclass, replace
 from enum import IntEnum
 from typing import NamedTuple
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from grader.uploads import limits
 from grader.uploads.content.headings import PROBLEM, STUDENT, role_of
@@ -96,8 +98,7 @@ class Unmarked(NamedTuple):
     marked: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
+class Line(Struct, frozen=True, kw_only=True):
     """A line as it stands without its outer blanks, and without the marks of lists (see `Unmarked`); what it says.
 
     ``role`` tells what a line that answers nothing is, if anything: the student's, a problem's heading, the answer sheet's own.
@@ -144,8 +145,7 @@ def lines_of(texts: tuple[str, ...], items: Items) -> list[Line]:
     return found
 
 
-@dataclass(slots=True)
-class _Finder:
+class _Finder(Struct):
     """Looks for items in lines; ``problem`` is that of the last heading, ``above`` that of the last heading or item named in full."""
 
     items: Items

@@ -2,8 +2,9 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import NamedTuple
+
+from msgspec import Struct, field
 
 from grader.uploads import limits
 
@@ -43,8 +44,7 @@ _UNSEEN = re.compile("[\\x00-\\x08\\x0b\\x0c\\x0e-\\x1f\\x7f-\\x84\\x86-\\x9f\u2
 """Control characters and direction overrides.  A zero-width blank or a soft hyphen, which pasting leaves, is no matter."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Table:
+class Table(Struct, frozen=True, kw_only=True):
     """One sheet: cells by (row, column), both from 0, blank ones left out, in reading order.
 
     ``merged`` holds the top left and the bottom right of every merged range. ``parted`` holds the rows of a delimited
@@ -63,8 +63,7 @@ class Table:
         return f"{self.name}!{address}" if self.name else address
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Document:
+class Document(Struct, frozen=True, kw_only=True):
     """The content of one file.  ``faults`` are sentences for the review list."""
 
     tables: tuple[Table, ...] = ()

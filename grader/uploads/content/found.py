@@ -1,8 +1,8 @@
 """What was found in one file, and how the answers of a file are gathered without losing any."""
 
 import re
-from dataclasses import dataclass, field
 
+from msgspec import Struct, field
 from msgspec.structs import replace
 
 from grader.uploads import limits
@@ -12,8 +12,7 @@ from grader.uploads.content.items import Items, Pair
 from grader.uploads.upload import Unused, Written
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Parsed:
+class Parsed(Struct, frozen=True, kw_only=True):
     """Answers of one student, with what the file says about who that is.
 
     ``labelled`` are texts beside a label such as "student"; ``loose`` all other texts an id may stand in.
@@ -26,8 +25,7 @@ class Parsed:
     where: str = ""
 
 
-@dataclass(slots=True)
-class Collector:
+class Collector(Struct):
     """Answers while they are being collected; of two answers to one item the first counts, and the other is listed and kept beside it."""
 
     items: Items

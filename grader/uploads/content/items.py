@@ -1,9 +1,10 @@
 """Which item of the rubric a student means by what stands in the item cell."""
 
 import re
-from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
+
+from msgspec import Struct
 
 from grader.uploads.names import folded, key
 
@@ -20,8 +21,7 @@ _HINT_CHARS = 80
 """Longest text compared with the items' names for a hint; the comparison takes the square of it."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Items:
+class Items(Struct, frozen=True, kw_only=True):
     """The items asked, found by their names as people write them."""
 
     problems: dict[str, str]

@@ -1,8 +1,10 @@
 """Finds the answers in lines of text: ``problem.item: answer``, ``item = answer``, and the lines below them that belong to them."""
 
 import re
-from dataclasses import dataclass, field
 from itertools import zip_longest
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from grader.uploads import limits
 from grader.uploads.content.claims import NAME_CHARS, SHEET, Claim, Line, Strength, lines_of, split
@@ -79,8 +81,7 @@ def _read(found: list[Line], gathering: Collector) -> "_Reading":
     return reading
 
 
-@dataclass(slots=True)
-class _Open:
+class _Open(Struct):
     """An answer that goes on until the next one: the line that names its item, and what stands below."""
 
     pair: Pair
@@ -187,8 +188,7 @@ def _last(text: str) -> str:
     return text[-limits.TOGETHER :].partition("\n")[2] or text[-limits.TOGETHER :]
 
 
-@dataclass(slots=True)
-class _Reading:
+class _Reading(Struct):
     """What is known while going down the lines.
 
     ``ranks`` tells how plainly each item is named where it is named most plainly; ``doubtful`` holds what may be the

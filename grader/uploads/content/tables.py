@@ -1,7 +1,8 @@
 """Finds the answers in tables with a row per item, under a heading that has ``item`` and ``answer``."""
 
-from dataclasses import dataclass, field
 from itertools import chain
+
+from msgspec import Struct, field
 
 from grader.uploads.content.document import Cell, Table
 from grader.uploads.content.found import Collector, Parsed, short
@@ -39,8 +40,7 @@ def answers_in(tables: tuple[Table, ...], items: Items) -> Parsed | None:
     return reading.gathering.found(labelled=tuple(reading.labelled), loose=tuple(reading.loose))
 
 
-@dataclass(slots=True)
-class _Reading:
+class _Reading(Struct):
     """What is known while going down the rows of one table after the other."""
 
     gathering: Collector

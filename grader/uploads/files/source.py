@@ -1,14 +1,14 @@
 """One file that came in, with its bytes or the reason why there are none."""
 
 import hashlib
-from dataclasses import dataclass
 from pathlib import PurePosixPath
+
+from msgspec import Struct
 
 from grader.uploads.escaping import visible
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Source:
+class Source(Struct, frozen=True, kw_only=True):
     """One file found among the uploads."""
 
     file: str

@@ -7,10 +7,11 @@ unpacked to disk, no link is followed, and only ordinary files are opened.
 import hashlib
 import os
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import BinaryIO
+
+from msgspec.structs import replace
 
 from grader.errors import UsageError
 from grader.opening import opened

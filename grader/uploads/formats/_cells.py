@@ -2,10 +2,11 @@
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import lru_cache
 from itertools import groupby
+
+from msgspec import Struct, field
 
 from grader.uploads import limits
 from grader.uploads.content.dates import date_cell, time_cell
@@ -23,8 +24,7 @@ _BEHIND = re.compile(r'[0#?]((?:"[^"]*"|\\.|\s)+)$')
 """Text in quotation marks, or with a backslash before each letter, behind the last digit's place."""
 
 
-@dataclass(frozen=True, slots=True)
-class NumberFormat:
+class NumberFormat(Struct, frozen=True):
     """Whether a number is shown as a percentage, a date (with its day?) or a time, and the unit written behind it."""
 
     percent: bool = False
@@ -96,8 +96,7 @@ _LAST_DAY = 2_958_465
 """31 December 9999 as a day number."""
 
 
-@dataclass(slots=True)
-class Count:
+class Count(Struct):
     """How many cells one file has given so far, all sheets together."""
 
     cells: int = 0
@@ -109,8 +108,7 @@ class Count:
             raise Unreadable(f"it holds more than {limits.CELLS} filled cells, so it was not read")
 
 
-@dataclass(slots=True)
-class Cells:
+class Cells(Struct):
     """The filled cells of one sheet, and its merged ranges."""
 
     count: Count

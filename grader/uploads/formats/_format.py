@@ -1,13 +1,13 @@
 """What an upload format is, and kinds of file that students send by mistake."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from grader.uploads.content.document import Document
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Format:
+class Format(Struct, frozen=True, kw_only=True):
     """One kind of file."""
 
     name: str

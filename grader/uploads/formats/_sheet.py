@@ -2,9 +2,10 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date
 from xml.etree.ElementTree import Element
+
+from msgspec import Struct
 
 from grader.uploads.content.dates import date_cell
 from grader.uploads.content.document import Cell, Unreadable, typed
@@ -16,8 +17,7 @@ _ADDRESS = re.compile(r"\$?([A-Za-z]{1,3})\$?([0-9]{1,7})")
 _PLAIN = NumberFormat()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shared:
+class Shared(Struct, frozen=True, kw_only=True):
     """What the sheets of a workbook share: texts, number formats by style, day zero."""
 
     strings: list[Cell]
@@ -35,8 +35,7 @@ def runs_of(text: Element) -> Iterator[tuple[bool, str]]:
             yield position is not None and position.get("val") == "superscript", part.findtext("t", "")
 
 
-@dataclass(slots=True)
-class Sheet:
+class Sheet(Struct):
     """Fills the cells of one sheet by its rows; kept by address, so that a far cell costs no more."""
 
     shared: Shared

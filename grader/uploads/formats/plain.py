@@ -3,7 +3,8 @@
 import csv
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from grader.uploads import limits
 from grader.uploads.content.document import Cell, Document, Table, Unreadable, typed
@@ -91,8 +92,7 @@ _A_UNIT = re.compile(r"(?:1\s*/\s*)?[^\d\s,;+−-]{0,12}")
 """What may stand in the column of the unit, or nothing."""
 
 
-@dataclass(slots=True)
-class _Shape:
+class _Shape(Struct):
     """The heading row of a delimited table, and the rows that the delimiter has parted further.
 
     ``parted`` tells of these whether it is certain what belongs together.

@@ -8,17 +8,17 @@ the token.  Entering and leaving draw a new nonce, so that a cookie planted befo
 import hashlib
 import hmac
 import secrets
-from dataclasses import dataclass, field, replace
 
 from itsdangerous import BadData, URLSafeTimedSerializer
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 COOKIE = "visit"
 LIFETIME = 12 * 3600
 """Seconds after which one has to enter again: a day's work, not a week on a shared machine."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Session:
+class Session(Struct, frozen=True, kw_only=True):
     """What the cookie says."""
 
     nonce: str = field(default_factory=lambda: secrets.token_urlsafe(12))

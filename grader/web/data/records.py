@@ -1,17 +1,17 @@
 """What is kept, as records: attempts, what the rules need of them, decisions, requests to look again."""
 
 import secrets
-from dataclasses import dataclass
 from datetime import datetime
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from grader.place import Placed
 from grader.run.given import without_layout
 from grader.uploads.upload import Written
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Attempt:
+class Attempt(Struct, frozen=True, kw_only=True):
     """One attempt of one student at one sheet."""
 
     id: str
@@ -44,8 +44,7 @@ class Made(NamedTuple):
     at: datetime
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OnAnswer(Placed):
+class OnAnswer(Placed, Struct, frozen=True, kw_only=True):
     """Something said of one answer of one student, and when."""
 
     sheet: str
@@ -60,16 +59,14 @@ class OnAnswer(Placed):
         return without_layout(answer) == without_layout(self.answer)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Decided(OnAnswer):
+class Decided(OnAnswer, frozen=True, kw_only=True):
     """What the instructor decided on it, and why."""
 
     points: float
     reason: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Request(OnAnswer):
+class Request(OnAnswer, frozen=True, kw_only=True):
     """A student's request to look again at it, and why, in a sentence."""
 
     sentence: str

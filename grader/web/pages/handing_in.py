@@ -3,9 +3,10 @@
 import hashlib
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass, replace
 
 from anyio.to_thread import run_sync as in_thread
+from msgspec import Struct
+from msgspec.structs import replace
 from starlette.responses import RedirectResponse, Response
 
 from grader.uploads.upload import Written
@@ -28,8 +29,7 @@ NOT_SAVED = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SubmitOptions:
+class SubmitOptions(Struct, frozen=True, kw_only=True):
     """What is to be done: count it as an attempt, or only read it; and even if something in it cannot be read.
 
     ``owns`` is the id in a file's name that was said to be there by mistake.

@@ -1,10 +1,10 @@
 """The review list: answers that a person must look at, decided here with a reason."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import TypeAlias
 from urllib.parse import quote
 
+from msgspec import Struct
 from starlette.responses import RedirectResponse, Response
 
 from grader.marking.classmates import TO_EVERY_DIGIT
@@ -24,8 +24,7 @@ from grader.web.visit import RequestContext
 REASON_CHARS = 500
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReviewEntry:
+class ReviewEntry(Struct, frozen=True, kw_only=True):
     """An answer that waits; ``attempt`` and ``number`` are of the attempt it stands in, ``sentence`` why to look again.
 
     ``beside`` are the marks of its neighbours and of what it follows from; ``counts`` says what counts in place of its attempt,

@@ -1,9 +1,9 @@
 """The page of a sheet: empty, typed on, checked, or sent back with what is wrong."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from msgspec import Struct, field
 from starlette.responses import HTMLResponse
 
 from grader.uploads.limits import FILE_BYTES
@@ -32,8 +32,7 @@ class KeptFile(NamedTuple):
     name: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shown:
+class Shown(Struct, frozen=True, kw_only=True):
     """What the page shows besides the sheet."""
 
     typed: Mapping[str, str] = field(default_factory=dict)
