@@ -4,21 +4,24 @@ import re
 import tomllib
 from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
 from grader.reading.tokens.vocabulary import ZERO_WORDS
 from grader.regex import regex
 
 
 @lru_cache(maxsize=1)
-def _table() -> tuple[tuple[str, str], ...]:
-    rows = tomllib.loads(Path(__file__).with_name("phrases.toml").read_text(encoding="utf-8"))["row"]
-    return tuple((in_table(phrase), row["opens"]) for row in rows for phrase in row["phrases"])
+def _rows() -> list[dict[str, Any]]:
+    rows: list[dict[str, Any]] = tomllib.loads(Path(__file__).with_name("phrases.toml").read_text(encoding="utf-8"))[
+        "row"
+    ]
+    return rows
 
 
 @lru_cache
 def opened(*kinds: str) -> dict[str, str]:
     """The phrases that open something of these kinds, and which."""
-    return {phrase: opens for phrase, opens in _table() if opens in kinds}
+    return {in_table(one): row["opens"] for row in _rows() if row["opens"] in kinds for one in row["phrases"]}
 
 
 _FOLDED = str.maketrans("ıİſ", "iis")
