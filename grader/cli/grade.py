@@ -30,7 +30,7 @@ def run(options: argparse.Namespace) -> int:
     from grader.jobs.pool import warm_up
     from grader.jobs.worker import MADE_BETWEEN
 
-    warm_up("grader.run.work", "grader.marking.mark")
+    warm_up("__main__", "grader.run.work", "grader.marking.mark")
     from grader.run.grade import RunOptions, grade, processors
 
     for module in ("grader.marking.key", "grader.rubric.files"):
