@@ -5,16 +5,19 @@ in the same run, beside the milliseconds; nothing is asserted about time.  Every
 one thread sends it over plain sockets and waits: what it takes itself is taken from the same cores.
 """
 
+import os
 import re
 import selectors
 import socket
 import statistics
 import time
-from contextlib import closing
+from contextlib import closing, suppress
+from pathlib import Path
 from urllib.parse import urlencode
 
 import pytest
 
+from grader.run.grade import processors
 from grader.web.access.limits import RATES
 from tests.web.conftest import RIGHT
 from tests.web.running import Server, token_of
@@ -95,6 +98,19 @@ def bare(server):
     return [sent_one[1] for _ in range(20) for sent_one in sent(server, [request] * 5, [0.02 * k for k in range(5)])]
 
 
+def processor_seconds(process):
+    """What a process and all that come from it have taken of the processors, and this one that asks."""
+    told = {}
+    for path in Path("/proc").glob("[0-9]*/stat"):
+        with suppress(OSError):
+            about = path.read_text().rpartition(")")[2].split()
+            told[int(path.parent.name)] = int(about[1]), (int(about[11]) + int(about[12])) / os.sysconf("SC_CLK_TCK")
+    family = {process.pid}
+    while more := {one for one, (parent, _) in told.items() if parent in family} - family:
+        family |= more
+    return sum(told[one][1] for one in family) + time.process_time()
+
+
 @pytest.mark.benchmark
 @pytest.mark.parametrize("at_once", [False, True], ids=["within four seconds", "in the same instant"])
 def test_fifty_students(tmp_path, at_once, capsys):
@@ -102,13 +118,15 @@ def test_fifty_students(tmp_path, at_once, capsys):
     students = [(f"S{k:04}", f"Student {k} Invented", "1") for k in range(STUDENTS)]
     delays = [0.0 if at_once else (k * 0.618 % 1) * THINKING for k in range(STUDENTS)]
     server = Server(tmp_path, students=students)
-    rounds = []
+    rounds, spent = [], 0.0
     try:
         least, _ = spread(bare(server))
         visitors = [server.visitor(id) for id, _, _ in students]
         for round in range(ROUNDS):
             requests = [submission(server, http, round + k + 1) for k, http in enumerate(visitors)]
+            spent -= processor_seconds(server.process)
             rounds.append(sent(server, requests, delays))
+            spent += processor_seconds(server.process)
         for http in visitors:
             with closing(http):
                 assert "You have made 3 attempts." in http.get("/sheets/lock-gate").text
@@ -120,6 +138,11 @@ def test_fifty_students(tmp_path, at_once, capsys):
     with capsys.disabled():
         print(f"\n{STUDENTS} students, 12 answers each, {'in the same instant' if at_once else 'within four seconds'}")
         print(f"bare round trip                   median {least:6.1f} ms")
+        each, cores = 1000 * spent / len(answers), processors()
+        print(
+            f"processor time of a submission, all that take part {each:5.1f} ms: {STUDENTS} keep {cores} cores busy for "
+            f"{each * STUDENTS / cores:.0f} ms, and half of them for {each * STUDENTS / cores / 2:.0f} ms"
+        )
         for number, one in enumerate(rounds, 1):
             inside = spread(float(re.search(rb"dur=([\d.]+)", head)[1]) for head, _ in one)
             for name, (middle, late) in (("server time", inside), ("round trip", spread(trip for _, trip in one))):
