@@ -1,11 +1,10 @@
 """A bound where one of many right values is asked: ``R ≥ 138 Ω``."""
 
-import re
-
 from grader.quantities.design import Requirement, meeting
+from grader.regex import regex
 from grader.values.scalar import to_float
 
-_BOUND = re.compile(r"\s*(?:[A-Za-z]\w*\s*)?(?P<sign>>=|=>|≥|⩾|>|<=|=<|≤|⩽|<)\s*")
+_BOUND = regex(r"\s*(?:[A-Za-z]\w*\s*)?(?P<sign>>=|=>|≥|⩾|>|<=|=<|≤|⩽|<)\s*")
 
 
 def without_bound(required: Requirement | None, text: str) -> str:

@@ -13,6 +13,7 @@ from msgspec.structs import replace
 from grader.marking.judgement import Judgement, Size, UnitVerdict
 from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
 from grader.problem import Marking
+from grader.regex import regex
 from grader.values.comparison import Comparison, FractionComparison
 from grader.values.dimension import NAMES, Dimension, called, unit_symbol
 from grader.values.text import listed
@@ -172,7 +173,7 @@ def charges_unit(reason: str) -> bool:
     return _OF_THE_UNIT.search(reason) is not None
 
 
-_OF_THE_UNIT = re.compile(r"(?:^|: )The unit .*, which costs ")
+_OF_THE_UNIT = regex(r"(?:^|: )The unit .*, which costs ")
 """Of an expression, or of one interval of a response."""
 
 
@@ -181,7 +182,7 @@ def praises(reason: str) -> bool:
     return "agree" in reason and _DENIES.search(reason) is None
 
 
-_DENIES = re.compile(r"\bnot\b|\bnothing\b|, which costs ", re.IGNORECASE)
+_DENIES = regex(r"\bnot\b|\bnothing\b|, which costs ", re.IGNORECASE)
 
 
 def charges_figures(reason: str) -> bool:

@@ -5,7 +5,6 @@ ways (``1,250 ohm``).
 """
 
 import difflib
-import re
 from collections.abc import Mapping
 from typing import NamedTuple
 
@@ -16,6 +15,7 @@ from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
 from grader.reading.tree import Negative, Node, Power, Sum, UnitSymbol, walk
 from grader.reading.value.evaluate import evaluate
+from grader.regex import regex
 from grader.values.dimension import (
     CAPACITANCE,
     CURRENT,
@@ -164,7 +164,7 @@ def _right(text: str, dimension: Dimension | None) -> str:
     return f'; write it as in "{_SAMPLES[dimension]}"' if dimension in _SAMPLES else ""
 
 
-_SHARE = re.compile(r"(\d{1,4}(?:\.\d{1,12})?)\s*(%?)")
+_SHARE = regex(r"(\d{1,4}(?:\.\d{1,12})?)\s*(%?)")
 
 
 def is_share(text: str) -> bool:

@@ -1,7 +1,6 @@
 """Reads ``marks.jsonl`` of a results folder."""
 
 import json
-import re
 from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
@@ -12,11 +11,12 @@ from msgspec.structs import replace
 from grader.errors import UsageError
 from grader.marking.marks import REMEMBERED, Mark
 from grader.opening import lines_of
+from grader.regex import regex
 from grader.reports.audit_records import AuditLine
 
 MARKS = "marks.jsonl"
 
-_UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
+_UNPRINTABLE = regex("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
 """Characters that neither a page nor a workbook can hold."""
 
 

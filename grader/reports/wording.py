@@ -18,6 +18,7 @@ from grader.marking.marks import (
     Mark,
     Marked,
 )
+from grader.regex import regex
 
 
 class Said(NamedTuple):
@@ -83,7 +84,7 @@ def with_titles(reason: str, mark: Mark, titles: Mapping[tuple[str, str], str]) 
 
 
 _ID = r"'([^']+)'"
-_TO_ITEMS = re.compile(rf"\banswers? to {_ID}(?:(?:, | and ){_ID})*")
+_TO_ITEMS = regex(rf"\banswers? to {_ID}(?:(?:, | and ){_ID})*")
 
 
 def awaits_person(mark: Mark) -> bool:

@@ -7,7 +7,6 @@ in SI base units) or as symbols (``"R"``, ``"2*R"``), and decimal numbers stay e
 """
 
 import hashlib
-import re
 import tomllib
 from decimal import Decimal
 from pathlib import Path
@@ -20,6 +19,7 @@ from grader.opening import content_of
 from grader.problem import RESISTORS, Item, Marking, Problem, Rubric
 from grader.quantities.design import FIND as DESIGN
 from grader.quantities.design import UNKNOWN, with_designs
+from grader.regex import regex
 from grader.rubric.bounds import MAX_KEY_PARTS, bounded_time, working_on
 from grader.rubric.circuits import read_circuit
 from grader.rubric.items import Setting, read_id, read_item, read_marking
@@ -37,7 +37,7 @@ MAX_ITEMS = 2000
 """Most items of a rubric, for the same reason."""
 
 
-_LONG_KEY = re.compile(rf"[\w-](?:[ \t]?\.[ \t]?[\w-]+){{{MAX_KEY_PARTS}}}")
+_LONG_KEY = regex(rf"[\w-](?:[ \t]?\.[ \t]?[\w-]+){{{MAX_KEY_PARTS}}}")
 
 
 def load_rubric(path: str | Path) -> Rubric:

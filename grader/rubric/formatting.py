@@ -9,6 +9,7 @@ from grader.quantities import Answer, Roots
 from grader.quantities.intervals import range_text
 from grader.reading.render.typeset import stated_text
 from grader.reading.render.waveform_tree import answer_tree
+from grader.regex import regex
 from grader.values.dimension import Dimension
 from grader.values.scalar import scalar_text
 from grader.values.text import number_text, waveform_text
@@ -63,7 +64,7 @@ def _roots_text(roots: Roots) -> str:
     return ", ".join(texts)
 
 
-_LONG_FRACTION = re.compile(r"(\d{12,})/(\d{12,})")
+_LONG_FRACTION = regex(r"(\d{12,})/(\d{12,})")
 """A number without an exact form, as the letters' exact text has it."""
 
 
@@ -105,8 +106,8 @@ def tidied(text: str) -> str:
     return _AFTER_SIGN.sub(r"(\g<0>)", _TIGHT.sub(r"\1", plain)).replace("+ -", "- ")
 
 
-_TIGHT = re.compile(r" (\*\*|[*/]) ")
-_AFTER_SIGN = re.compile(r"(?<=[*/])-[\w/]+")
+_TIGHT = regex(r" (\*\*|[*/]) ")
+_AFTER_SIGN = regex(r"(?<=[*/])-[\w/]+")
 """A negative factor behind another one keeps its bracket."""
 
 

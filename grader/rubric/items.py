@@ -4,7 +4,6 @@
 ``find`` needs and allows.
 """
 
-import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
@@ -34,6 +33,7 @@ from grader.quantities.records import EXPRESSION, SIGNAL, TRANSFORM, VALUE
 from grader.quantities.second_order import CRITICAL
 from grader.quantities.words import after_switching
 from grader.reading.words import APART
+from grader.regex import regex
 from grader.rubric.table import CheckedTable, Location, nearest, shown
 from grader.rubric.values import Values
 from grader.values.dimension import NUMBER, TIME
@@ -69,7 +69,7 @@ FIND_KEYS = (*SIGNAL_KINDS, *_KEYS["some"])
 FORMER_NAMES = {"unit_penalty": "unit_costs", "sign_penalty": "sign_costs", "prefix_penalty": "prefix_costs"}
 """Keys of ``[marking]`` under the name they had in rubrics written earlier, and their name today."""
 
-_ID = re.compile(r"[A-Za-z0-9_][A-Za-z0-9_-]{0,39}")
+_ID = regex(r"[A-Za-z0-9_][A-Za-z0-9_-]{0,39}")
 
 
 class Setting(Struct, frozen=True, kw_only=True):

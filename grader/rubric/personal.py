@@ -18,7 +18,6 @@ RFC 2104, HMAC: Keyed-Hashing for Message Authentication, 1997.
 
 import hashlib
 import hmac
-import re
 from collections.abc import Mapping
 
 from flint import fmpq
@@ -30,6 +29,7 @@ from grader.quantities.design import with_designs, with_value
 from grader.quantities.formulas import with_formulas
 from grader.quantities.preferred import SERIES, preferred
 from grader.quantities.quantities import quantity
+from grader.regex import regex
 from grader.values.dimension import Dimension
 from grader.values.scalar import to_float
 from grader.values.text import value_text
@@ -40,7 +40,7 @@ MOST = 1000
 DIGITS = 6
 """Significant digits of a value drawn; ends and steps of a range have fewer."""
 
-_RANGE = re.compile(
+_RANGE = regex(
     r"(?P<low>[^…]*?)\s*(?:…|\.\.\.)\s*(?P<high>[^…,;]*?)\s*"
     r"(?:[,;]\s*(?:step\s+(?P<step>.+)|E\s*(?P<series>\d+)))?"
 )

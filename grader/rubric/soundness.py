@@ -17,6 +17,7 @@ from grader.quantities.finding import Find
 from grader.quantities.question import time_text
 from grader.quantities.terminals import at_storage
 from grader.quantities.words import phrase
+from grader.regex import regex
 from grader.rubric.wording import stuck
 from grader.uploads.names import folded, latinised
 from grader.values.scalar import is_symbolic, to_float
@@ -29,7 +30,7 @@ ABOUT_CHANGE = ("expression", "final value", "value at", "initial slope", "time 
 LASTING = ("energy dissipated", "response")
 """Finds that speak of all time unless the item says otherwise."""
 
-BARE = re.compile(r"\d[\d.,\s]*(?:[eE][-+]?\d+)?")
+BARE = regex(r"\d[\d.,\s]*(?:[eE][-+]?\d+)?")
 """A value written without prefix and unit."""
 
 

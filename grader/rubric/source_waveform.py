@@ -18,6 +18,7 @@ from grader.reading.refusals import Refusal
 from grader.reading.tokens.units import look_up
 from grader.reading.tree import Node
 from grader.reading.value.evaluate import Quantity, evaluate
+from grader.regex import regex
 from grader.values.dimension import NAMES, TIME, Dimension, unit_symbol
 from grader.values.laplace import DELTA, IMPULSE, without_impulse
 from grader.values.scalar import ZERO
@@ -30,7 +31,7 @@ SINCE_EVER = fmpq(-(10**15))
 _RIGHT = '; write it as in "10 cos(377 t) V", "5 u(t) - 5 u(t - 2 ms) A" or "(12 + 5 u(t)) V"'
 
 
-_WORD = re.compile(r"(?<![\w.])[A-Za-z]\w*", re.ASCII)
+_WORD = regex(r"(?<![\w.])[A-Za-z]\w*", re.ASCII)
 FUNCTIONS = frozenset({"t", "e", "u", "pi", "exp", "sqrt", "sin", "cos", IMPULSE, "delta", "dirac"})
 
 

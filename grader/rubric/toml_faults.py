@@ -3,16 +3,15 @@
 The reader of the standard library stops at the first fault and names the place; what stands there tells the slip.
 """
 
-import re
 import tomllib
 from pathlib import Path
 
-_PLACE = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
-_TEXTS = re.compile(r'"(?:[^"\\]|\\.)*"|' + r"'[^']*'")
-_GIVEN = re.compile(r"""([\w-]+)\s*=\s*([^\s"'\[{#,}\]][^"'\[{#,}\]]*)""")
-_PLAIN = re.compile(
-    r"[+-]?(?:\d[\d_]*(?:\.\d[\d_]*)?(?:[eE][+-]?\d+)?|inf|nan)|true|false|\d{4}-\d\d-\d\d.*|\d\d:\d\d.*"
-)
+from grader.regex import regex
+
+_PLACE = regex(r" \(at (?:line (\d+), column \d+|end of document)\)$")
+_TEXTS = regex(r'"(?:[^"\\]|\\.)*"|' + r"'[^']*'")
+_GIVEN = regex(r"""([\w-]+)\s*=\s*([^\s"'\[{#,}\]][^"'\[{#,}\]]*)""")
+_PLAIN = regex(r"[+-]?(?:\d[\d_]*(?:\.\d[\d_]*)?(?:[eE][+-]?\d+)?|inf|nan)|true|false|\d{4}-\d\d-\d\d.*|\d\d:\d\d.*")
 
 _SAYS: dict[str, str] = tomllib.loads(Path(__file__).with_suffix(".toml").read_text(encoding="utf-8"))
 """By how the reader's message begins."""

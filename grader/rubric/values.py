@@ -15,6 +15,7 @@ from grader.quantities.design import UNKNOWN
 from grader.quantities.formulas import worked_out
 from grader.quantities.names import NamedValue
 from grader.quantities.quantities import quantity, quoted
+from grader.regex import regex
 from grader.rubric.bounds import MAX_SYMBOLIC_POWER, MAX_SYMBOLIC_TEXT, MAX_SYMBOLS
 from grader.rubric.personal import sample_value
 from grader.rubric.source_waveform import drive, letters
@@ -24,8 +25,8 @@ from grader.values.scalar import ONE, Scalar
 from grader.values.symbolic import Symbolic
 from grader.values.waveform import Waveform, constant
 
-_SYMBOLIC = re.compile(r"[-+]?\s*[(]*\s*(\d[\d.]*\s*[*/]\s*)?[^\W\d_]\w*[\w\s.*/+^()-]*")
-_LETTERS = re.compile(r"[^\W\d_]\w*")
+_SYMBOLIC = regex(r"[-+]?\s*[(]*\s*(\d[\d.]*\s*[*/]\s*)?[^\W\d_]\w*[\w\s.*/+^()-]*")
+_LETTERS = regex(r"[^\W\d_]\w*")
 RESERVED = frozenset(
     {"t", "e", "i", "j", "u", "pi", "exp", "cos", "sin", "sqrt", "ln", "log", "T", "E", "I", "J", "x", "X"}
 )
@@ -163,14 +164,14 @@ class Values:
             return Drive.always(constant(ONE))
 
 
-_MISTYPED = re.compile(r"[-+]?\s*(?:[lOo]\s*[.,]?\s*[\dlOo]|(?:nan|inf|infinity)\b)", re.IGNORECASE)
+_MISTYPED = regex(r"[-+]?\s*(?:[lOo]\s*[.,]?\s*[\dlOo]|(?:nan|inf|infinity)\b)", re.IGNORECASE)
 """How a number begins that a slip of the finger, or of another program, has made a word."""
 
-_TWICE_R = re.compile(r"[\d.,/]+\s+R")
+_TWICE_R = regex(r"[\d.,/]+\s+R")
 """``2 R``: students' ohms on a component, but in a rubric as likely twice the letter R."""
 
-_SIDE_BY_SIDE = re.compile(r"[\w)]\s+[\w(]")
-_POWER = re.compile(r"(?:\^|\*\*)\s*\(?\s*-?\s*(\d+)")
+_SIDE_BY_SIDE = regex(r"[\w)]\s+[\w(]")
+_POWER = regex(r"(?:\^|\*\*)\s*\(?\s*-?\s*(\d+)")
 
 
 def _refuse_mistyped(text: str) -> None:

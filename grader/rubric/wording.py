@@ -13,12 +13,13 @@ from grader.circuit.network import instants
 from grader.problem import Item, Problem
 from grader.quantities import asked
 from grader.quantities.quantities import quantity
+from grader.regex import regex
 from grader.rubric.personal import choices, ranges, valued, written
 from grader.values.dimension import TIME, Dimension
 from grader.values.scalar import Scalar
 from grader.values.text import quoted
 
-_AMOUNT = re.compile(r"(?<![\w.,/])\d[\d.]*(?:/\d+)?\s?[^\W\d_]{1,6}\d*(?!\w)")
+_AMOUNT = regex(r"(?<![\w.,/])\d[\d.]*(?:/\d+)?\s?[^\W\d_]{1,6}\d*(?!\w)")
 """A number and what may be its unit, as texts write them."""
 
 

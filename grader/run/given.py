@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from grader.marking.marks import Mark
+from grader.regex import regex
 from grader.reports.wording import points_text
 from grader.uploads.escaping import visible
 
@@ -88,7 +88,7 @@ def same(text: str) -> str:
     return " ".join(visible(text).split())
 
 
-_LAYOUT = re.compile(r"(?<=\d) (?=[^\W\d_])|(?<==) | (?==)")
+_LAYOUT = regex(r"(?<=\d) (?=[^\W\d_])|(?<==) | (?==)")
 """Blanks that may stand or not: before a unit, beside an equal sign."""
 
 

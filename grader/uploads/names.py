@@ -3,6 +3,8 @@
 import re
 import unicodedata
 
+from grader.regex import regex
+
 _LOOKALIKES = str.maketrans(
     "АВСЕНІЈКМОРЅТХУЬавсеіјкморѕтхуԁԛԝ"  # Cyrillic
     "ΑΒΕΖΗΙΚΜΝΟΡΤΥΧαικνορτυχ",  # Greek
@@ -14,7 +16,7 @@ A short list from memory of the pairs that Unicode Technical Standard 39 calls c
 """
 
 _UNSEEN = {"Cf", "Cc"}
-_SEPARATORS = re.compile(r"[\W_]+")
+_SEPARATORS = regex(r"[\W_]+")
 
 
 def folded(text: str) -> str:

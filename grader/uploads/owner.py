@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import PurePosixPath
 from typing import NamedTuple
 
+from grader.regex import regex
 from grader.uploads.names import folded, seen, tokens
 from grader.uploads.roster import Ids
 
@@ -14,8 +15,8 @@ _LEAST_LOOSE = 4
 _LOOSE_CHARS = 200_000
 """Characters of other texts searched; an id stands near the top."""
 
-_VERSION = re.compile(r"(?:[\s_.-]*(?:\(\d+\)|v(?:ersion)?[\s_.-]*\d+|final|copy|new|draft))+$", re.IGNORECASE)
-_BETWEEN_WORDS = re.compile(r"[\W_]+")
+_VERSION = regex(r"(?:[\s_.-]*(?:\(\d+\)|v(?:ersion)?[\s_.-]*\d+|final|copy|new|draft))+$", re.IGNORECASE)
+_BETWEEN_WORDS = regex(r"[\W_]+")
 _MAX_ID = 64
 
 

@@ -4,7 +4,7 @@ import logging
 import threading
 from collections import OrderedDict
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
 from types import MappingProxyType
@@ -12,6 +12,7 @@ from typing import Generic, NamedTuple, TypeVar
 
 import anyio
 import anyio.to_thread
+from msgspec.structs import replace
 from starlette.responses import Response
 
 from grader.errors import UsageError

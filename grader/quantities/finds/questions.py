@@ -1,6 +1,5 @@
 """Questions that no circuit decides: choices, statements, stated values and expressions, and what a person marks."""
 
-import re
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from functools import partial
@@ -19,6 +18,7 @@ from grader.reading.refusals import Refusal
 from grader.reading.text.glyphs import normalize
 from grader.reading.tree import Name, walk
 from grader.reading.words import APART
+from grader.regex import regex
 from grader.values.dimension import NUMBER, TIME, Dimension
 from grader.values.functions import exp
 from grader.values.scalar import ONE, ZERO
@@ -180,9 +180,9 @@ class _Names(NamedTuple):
         return whole.at(at) if known else constant(ONE)
 
 
-_OF_CALLS = re.compile(r"'|\+(?=\s*\))|(?<=[\w'])\s+(?=\()")
+_OF_CALLS = regex(r"'|\+(?=\s*\))|(?<=[\w'])\s+(?=\()")
 """What calls have of their own: marks of a derivative, blanks before the bracket, and the sign of an instant just after."""
-_OPENING = re.compile(r"(?P<order>'{0,2})\s*\(")
+_OPENING = regex(r"(?P<order>'{0,2})\s*\(")
 
 
 def _closing(text: str, place: int) -> int:
@@ -228,7 +228,7 @@ def _derivative(own: Waveform, order: int) -> Waveform:
     return _derivative(own.derivative(), order - 1) if order else own
 
 
-_AS_IT_STANDS = re.compile(r"([-+−]?\d+(?:[.,]\d+)?)\s*(%|[mkMG]?Hz|[mkM]?[VA]/[mμµn]?s)")
+_AS_IT_STANDS = regex(r"([-+−]?\d+(?:[.,]\d+)?)\s*(%|[mkMG]?Hz|[mkM]?[VA]/[mμµn]?s)")
 
 
 class StatedValue(Asked):

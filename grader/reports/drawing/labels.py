@@ -1,7 +1,6 @@
 """What is written beside an element, and the same in a sentence for those who do not see the picture."""
 
 import math
-import re
 from collections.abc import Mapping
 
 from flint import fmpq
@@ -21,6 +20,7 @@ from grader.circuit.elements import (
     Switching,
     TwoTerminal,
 )
+from grader.regex import regex
 from grader.reports.drawing.symbols import Winding
 from grader.rubric.personal import is_range
 from grader.values.dimension import INDUCTANCE, NUMBER, TIME, Dimension, unit_symbol
@@ -114,9 +114,9 @@ def value_of(element: Element, written: Mapping[str, str]) -> str:
     return _drive(element.drive, element.dimension) if isinstance(element, Source) else ""
 
 
-_OHM = re.compile(r"(?<![A-Za-z])([kKmMuµμnGT]?)\s?[oO]hms?\b")
-_MICRO = re.compile(r"(?<=[\d ])[uµ](?=[FHAVsWJΩ]\b)")
-_GLUED = re.compile(r"(?<=\d)(?=(?:[kMmnpμG]?(?:Ω|[FHAVs]))\b|[kMm]?Ω)")
+_OHM = regex(r"(?<![A-Za-z])([kKmMuµμnGT]?)\s?[oO]hms?\b")
+_MICRO = regex(r"(?<=[\d ])[uµ](?=[FHAVsWJΩ]\b)")
+_GLUED = regex(r"(?<=\d)(?=(?:[kMmnpμG]?(?:Ω|[FHAVs]))\b|[kMm]?Ω)")
 
 
 def tidy(text: str) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from typing import NamedTuple
 
+from grader.regex import regex
 from grader.uploads import limits
 from grader.uploads.content.document import Unreadable
 from grader.uploads.formats._decode import decode, utf16_without_mark
@@ -91,7 +92,7 @@ def _decoded(data: bytes) -> tuple[bytes, str, str]:
 
 
 def _rows(text: str, delimiter: str) -> Iterator[list[Span]]:
-    ends = re.compile(rf"[{re.escape(delimiter)}\r\n]")
+    ends = regex(rf"[{re.escape(delimiter)}\r\n]")
     row: list[Span] = []
     start = at = count = 0
     while at <= len(text):

@@ -16,6 +16,7 @@ from typing import IO
 
 from grader.errors import OutputError
 from grader.opening import opened
+from grader.regex import regex
 from grader.run.storage import moving
 from grader.run.storage.moving import OWN
 
@@ -152,7 +153,7 @@ def copy_whole(source: Path, target: Path) -> None:
 MAX_NAME = 120
 """Bytes of a file's name before its ending, in the file system's encoding; common file systems hold 255."""
 
-_RESERVED = re.compile(r"con|prn|aux|nul|(?:com|lpt)[\d¹²³]", re.IGNORECASE)
+_RESERVED = regex(r"con|prn|aux|nul|(?:com|lpt)[\d¹²³]", re.IGNORECASE)
 """Names that are devices on some systems."""
 
 

@@ -10,8 +10,9 @@ from pathlib import Path
 
 from grader.errors import OutputError, UsageError
 from grader.opening import content_of
+from grader.regex import regex
 
-_SECRET = re.compile(r"[0-9a-f]{64}", re.IGNORECASE)
+_SECRET = regex(r"[0-9a-f]{64}", re.IGNORECASE)
 
 
 def write_private(path: Path, content: bytes) -> None:

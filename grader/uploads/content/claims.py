@@ -7,34 +7,35 @@ from typing import NamedTuple
 from msgspec import Struct
 from msgspec.structs import replace
 
+from grader.regex import regex
 from grader.uploads import limits
 from grader.uploads.content.headings import PROBLEM, STUDENT, role_of
 from grader.uploads.content.items import Items, Pair
 from grader.uploads.names import key
 
-_MARKUP = re.compile(
+_MARKUP = regex(
     r"\s*(?:(?P<no_list>[>#]+)\s*|(?P<dash>[-–])\s+|[*+•]\s+|\\item\b(?:\[(?P<label>[^\]]*)\])?\s*|(?P<number>\d{1,3}[.)]\s+|\(?[a-z]\)\s+|(?:q|question|no|nr)\.?\s?\d{1,3}[.):]?\s+))",
     re.IGNORECASE,
 )
 """What a text file puts in front of a line, one by one: headings, bullets, numbering."""
 
-_FRAME = re.compile(
+_FRAME = regex(
     r"(?:\\(?:documentclass|usepackage|maketitle|newpage)\*?+(?:\[[^]]*+\])?+(?:\{[^}]*+\})?+\s*+|"
     r"\\(?:begin|end)\{(?:document|itemize|enumerate|description|center|quote|flushleft)\}(?:\[[^]]*+\])?+\s*+)++"
 )
 """A line of a typeset document that sets it up, or begins or ends its parts."""
 
-_SECTION = re.compile(r"\\(?:sub)*section\*?\{([^{}]*)\}")
+_SECTION = regex(r"\\(?:sub)*section\*?\{([^{}]*)\}")
 """The title of a part of a typeset document."""
 
-_SIGN = re.compile(r"(?!\w+\s?=)(?:[\d.,√\\]|\([^)]*[\d^]|[^\W\d]\w{0,3}\s*(?:[*·×/^(]|e\^|exp|cos|sin))")
+_SIGN = regex(r"(?!\w+\s?=)(?:[\d.,√\\]|\([^)]*[\d^]|[^\W\d]\w{0,3}\s*(?:[*·×/^(]|e\^|exp|cos|sin))")
 """What makes a dash in front of it a minus, if it is no mark of a list: a formula, and no words."""
 
-_SEPARATOR = re.compile(r"[-=]>|[:=：＝]|\t|[→⇒;]")
+_SEPARATOR = regex(r"[-=]>|[:=：＝]|\t|[→⇒;]")
 _PLAIN = ":：\t;"
 """Separators that set a name apart from its answer and mean nothing in a calculation."""
 
-_BETWEEN_CELLS = re.compile(r"(?<![\\|])\|(?!\|)")
+_BETWEEN_CELLS = regex(r"(?<![\\|])\|(?!\|)")
 """A bar that is not doubled, which means parallel resistors."""
 
 _SIGNS = " :=：＝>→⇒;"
@@ -46,17 +47,17 @@ NAME_CHARS = 80
 _AROUND = "*_`\"'“”„«»()[] "
 """What people put around a name."""
 
-_VALUE_LIKE = re.compile(r"(?:(?:[-–—]|is)\s+)?(?P<value>[-+−±~≈]?\s?[.,(√]?\d.*|[^\W\d]+(?:\s[^\W\d]+)?)")
+_VALUE_LIKE = regex(r"(?:(?:[-–—]|is)\s+)?(?P<value>[-+−±~≈]?\s?[.,(√]?\d.*|[^\W\d]+(?:\s[^\W\d]+)?)")
 """What may stand behind an item's name without any separator: a value, or a word or two."""
 
-_TAKING_BACK = re.compile(
+_TAKING_BACK = regex(
     r"(?:(?:correction|corrected|sorry|oops|wait|edit|update|actually|revised|no|p\.?s\.?)\b[\s,.:;!–-]*)+",
     re.IGNORECASE,
 )
 """Words in front of an item that is answered once more (common practice)."""
 
 
-_FULL_NAME = re.compile(r"(?:[^\W\d]+[\s,:;!]+){0,5}?(?P<name>[^\W\d][\w-]*\.[^\W\d][\w+∞-]*)")
+_FULL_NAME = regex(r"(?:[^\W\d]+[\s,:;!]+){0,5}?(?P<name>[^\W\d][\w-]*\.[^\W\d][\w+∞-]*)")
 """A problem and an item joined by a point, at most a few words into a line: ``I forgot: valve.tau is 2 ms``."""
 
 

@@ -4,9 +4,9 @@
 program is set to, and nothing in the file says which (common practice, no source).  So all texts are kept.
 """
 
-import re
 from datetime import date
 
+from grader.regex import regex
 from grader.uploads.content.document import Cell
 from grader.uploads.names import folded
 
@@ -17,8 +17,8 @@ _MONTHS = (
 """Month names as English, German and French spreadsheets shorten them (from memory)."""
 
 _MONTH_OF = {name: number for number, names in enumerate(_MONTHS, 1) for name in names}
-_DAY_MONTH = re.compile(r"(\d{1,2})\.?[-\s.]\s?([^\W\d_]{3,7})\.?")
-_MONTH_NUMBER = re.compile(r"([^\W\d_]{3,7})\.?[-\s.]\s?(\d{2})")
+_DAY_MONTH = regex(r"(\d{1,2})\.?[-\s.]\s?([^\W\d_]{3,7})\.?")
+_MONTH_NUMBER = regex(r"([^\W\d_]{3,7})\.?[-\s.]\s?(\d{2})")
 
 
 def date_cell(moment: date, *, day_shown: bool = True) -> Cell:

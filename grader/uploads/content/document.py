@@ -1,11 +1,11 @@
 """What every format is turned into: tables of cells, or lines of text."""
 
-import re
 from collections.abc import Mapping
 from typing import NamedTuple
 
 from msgspec import Struct, field
 
+from grader.regex import regex
 from grader.uploads import limits
 
 
@@ -40,7 +40,7 @@ def typed(text: str, notes: tuple[str, ...] = (), formula: str = "") -> Cell:
     return Cell(text, notes, doubts, (), formula[: limits.CELL_CHARS])
 
 
-_UNSEEN = re.compile("[\\x00-\\x08\\x0b\\x0c\\x0e-\\x1f\\x7f-\\x84\\x86-\\x9f\u202a-\u202e\u2066-\u2069]")
+_UNSEEN = regex("[\\x00-\\x08\\x0b\\x0c\\x0e-\\x1f\\x7f-\\x84\\x86-\\x9f\u202a-\u202e\u2066-\u2069]")
 """Control characters and direction overrides.  A zero-width blank or a soft hyphen, which pasting leaves, is no matter."""
 
 

@@ -5,6 +5,7 @@ import re
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from grader.regex import regex
 from grader.uploads import limits
 from grader.uploads.content.dates import date_text_cell
 from grader.uploads.content.document import Cell
@@ -148,7 +149,7 @@ class Collector(Struct):
         return Parsed(answers=tuple(self.answers.values()), faults=listed([*dict.fromkeys(self.faults)]), **rest)  # type: ignore[arg-type]
 
 
-_COMMON_UNIT = re.compile(r"(?P<number>[-+−]?[0-9][0-9.,]*)\s*(?P<unit>[^\W\d_][^;,]*)")
+_COMMON_UNIT = regex(r"(?P<number>[-+−]?[0-9][0-9.,]*)\s*(?P<unit>[^\W\d_][^;,]*)")
 
 
 def _values(text: str) -> tuple[list[str], str]:

@@ -7,6 +7,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from grader.reading.tokens.units import look_up
+from grader.regex import regex
 from grader.uploads.content.items import Items, Pair
 from grader.uploads.names import folded, key
 
@@ -26,15 +27,15 @@ _WORDS: Mapping[str, tuple[str, ...]] = {
 
 _RANK = {key(word): (role, rank) for role, words in _WORDS.items() for rank, word in enumerate(words)}
 STUDENT_HEADINGS = ", ".join(f"'{word}'" for word in _WORDS[STUDENT])
-_YOUR = re.compile(r"(?:your|my)\s+")
-_BRACKETS = re.compile(r"\s*[(\[][^)\]]*[)\]]?\s*[:.]?$")
+_YOUR = regex(r"(?:your|my)\s+")
+_BRACKETS = regex(r"\s*[(\[][^)\]]*[)\]]?\s*[:.]?$")
 _LONGEST = 60
 _UNIT = r"([^)\]\s,;]+(?:\s?[/·*]\s?[^)\]\s]+|\sper\s[^)\]\s]+)?)"
-_UNIT_ALONE = re.compile(rf"[(\[]\s*(?:in\s+)?{_UNIT}\s*[)\]]\s*$")
-_UNIT_AFTER_IN = re.compile(rf"[(\[](?:[^()\[\]]*\s)?in\s+{_UNIT}(?:[\s,;][^()\[\]]*)?[)\]]")
-_PIECES_OF_A_UNIT = re.compile(r"[\s/·*^\d().+−-]+|\bper\b")
-_FULL_NAME = re.compile(r"[^\W\d][\w-]*\.[^\W\d][\w+∞-]*")
-_NO_ANSWER = re.compile(r"\b(?:points?|scores?|grades?|marks?|feedback|comments?)\b", re.IGNORECASE)
+_UNIT_ALONE = regex(rf"[(\[]\s*(?:in\s+)?{_UNIT}\s*[)\]]\s*$")
+_UNIT_AFTER_IN = regex(rf"[(\[](?:[^()\[\]]*\s)?in\s+{_UNIT}(?:[\s,;][^()\[\]]*)?[)\]]")
+_PIECES_OF_A_UNIT = regex(r"[\s/·*^\d().+−-]+|\bper\b")
+_FULL_NAME = regex(r"[^\W\d][\w-]*\.[^\W\d][\w+∞-]*")
+_NO_ANSWER = regex(r"\b(?:points?|scores?|grades?|marks?|feedback|comments?)\b", re.IGNORECASE)
 """Words of columns beside an answer's."""
 
 

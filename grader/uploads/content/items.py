@@ -1,18 +1,18 @@
 """Which item of the rubric a student means by what stands in the item cell."""
 
-import re
 from difflib import get_close_matches
 from functools import lru_cache
 
 from msgspec import Struct
 
+from grader.regex import regex
 from grader.uploads.names import folded, key
 
 Pair = tuple[str, str]
 """A problem's id and an item's id."""
 
-_BETWEEN = re.compile(r"\s*[\s/_-]\s*")
-_BRACKET = re.compile(r"[(\[]")
+_BETWEEN = regex(r"\s*[\s/_-]\s*")
+_BRACKET = regex(r"[(\[]")
 
 
 _AROUND = " :=.*`"

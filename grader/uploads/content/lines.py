@@ -1,11 +1,10 @@
 """Finds the answers in lines of text: ``problem.item: answer``, ``item = answer``, and the lines below them that belong to them."""
 
-import re
 from itertools import zip_longest
 
 from msgspec import Struct, field
-from msgspec.structs import replace
 
+from grader.regex import regex
 from grader.uploads import limits
 from grader.uploads.content.claims import NAME_CHARS, SHEET, Claim, Line, Strength, lines_of, split
 from grader.uploads.content.document import Cell, typed
@@ -14,24 +13,24 @@ from grader.uploads.content.headings import PROBLEM, STUDENT
 from grader.uploads.content.items import Items, Pair
 from grader.uploads.content.mail import END, HEADS, SAYS, heads_a_mail, heads_a_quotation, with_ends
 
-_NAME_LIKE = re.compile(r"[^\W\d][\w()+∞-]*(?:\s?[./]\s?[\w()+∞-]+)?")
-_NAMED_INSIDE = re.compile(r"(?<![\w.])([^\W\d][\w.+∞-]*)\s*:")
+_NAME_LIKE = regex(r"[^\W\d][\w()+∞-]*(?:\s?[./]\s?[\w()+∞-]+)?")
+_NAMED_INSIDE = regex(r"(?<![\w.])([^\W\d][\w.+∞-]*)\s*:")
 
-_GOES_ON = re.compile(r"[-+−*·×/^]\s*(?:[\d.,(√\\]|e\^|j|exp|cos|sin|sqrt)|\)")
-_OF_TIME = re.compile(r"e\^|exp|cos|sin")
-_BY_ITSELF = re.compile(r"[-−]\S")
-_COMPLETE = re.compile(r"[<>≤≥]|[\d)]\s*(?!cos|sin)[^\W\d_]{1,3}(?:/s)?$")
+_GOES_ON = regex(r"[-+−*·×/^]\s*(?:[\d.,(√\\]|e\^|j|exp|cos|sin|sqrt)|\)")
+_OF_TIME = regex(r"e\^|exp|cos|sin")
+_BY_ITSELF = regex(r"[-−]\S")
+_COMPLETE = regex(r"[<>≤≥]|[\d)]\s*(?!cos|sin)[^\W\d_]{1,3}(?:/s)?$")
 """A line that names its interval, or ends in a unit."""
 
-_OPEN_END = re.compile(r"[-+−*·×/^(=;]$")
-_ENDS_IN_A_NUMBER, _UNIT_LIKE = re.compile(r"\d$"), re.compile(r"[^\W\d_]{1,5}(?:/s)?")
-_NAMES = re.compile(r"[^\W\d][^<>≤≥]*$")
+_OPEN_END = regex(r"[-+−*·×/^(=;]$")
+_ENDS_IN_A_NUMBER, _UNIT_LIKE = regex(r"\d$"), regex(r"[^\W\d_]{1,5}(?:/s)?")
+_NAMES = regex(r"[^\W\d][^<>≤≥]*$")
 """What stands before an equals sign and is neither a calculation nor an interval."""
 
 _TOLD = 20
 """How many answers that were taken in doubt are told of one file."""
 
-_RULE = re.compile(r"[\W_]*")
+_RULE = regex(r"[\W_]*")
 _OF_THE_FILE = {
     "name", "date", "course", "class", "section", "group", "email", "title", "assignment", "homework", "due",
 }  # fmt: skip

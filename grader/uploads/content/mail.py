@@ -3,18 +3,19 @@
 import re
 from dataclasses import replace
 
+from grader.regex import regex
 from grader.uploads.content.claims import Line, split
 
 END = "end"
 """The role of a line that ends a mail."""
 
-SAYS = re.compile(r"[\d^=√\\]")
+SAYS = regex(r"[\d^=√\\]")
 """What a line holds that says more than words do."""
 
 HEADS = {"from", "to", "cc", "bcc", "subject", "sent", "von", "an", "betreff", "gesendet"}
 """Words with a colon that head a mail, above its text."""
 
-_END_OF_A_MAIL = re.compile(
+_END_OF_A_MAIL = regex(
     r"--|on [^=]*[,\d][^=]* wrote:|am [^=]*[,\d][^=]* schrieb[^=]*:|(?:-{2,}|_{2,}) ?original message.*|sent from my \w+|"
     r"(?:(?:(?:with )?(?:best|kind|kindest|warm|many) )?(?:regards|wishes)|best(?=,)|(?:many )?thanks(?: in advance)?(?=[,.!]|$)|"
     r"thank you(?: (?:very|so) much)?(?=[,.!]|$)|cheers(?=[,.!]|$)|(?:yours )?(?:sincerely|faithfully|truly)|mfg|"
@@ -24,7 +25,7 @@ _END_OF_A_MAIL = re.compile(
 )
 """Lines that end the text of a mail: a greeting, the mark of a signature, the head of a mail that is quoted (common practice)."""
 
-_QUOTES = re.compile(r"(?:wrote|schrieb[^=]*):$|original message", re.IGNORECASE)
+_QUOTES = regex(r"(?:wrote|schrieb[^=]*):$|original message", re.IGNORECASE)
 """What heads a mail that is quoted."""
 
 

@@ -8,6 +8,7 @@ from itertools import groupby
 
 from msgspec import Struct, field
 
+from grader.regex import regex
 from grader.uploads import limits
 from grader.uploads.content.dates import date_cell, time_cell
 from grader.uploads.content.document import Cell, Document, Table, Unreadable, typed
@@ -19,8 +20,8 @@ _PERCENTS = {9, 10}
 _MONTH_YEAR = 17
 """Number formats that have no code in the file."""
 
-_NOT_PLACES = re.compile(r'"[^"]*"|\\.|_.|\*.|\[(?![hms]+\])[^\]]*\]', re.IGNORECASE)
-_BEHIND = re.compile(r'[0#?]((?:"[^"]*"|\\.|\s)+)$')
+_NOT_PLACES = regex(r'"[^"]*"|\\.|_.|\*.|\[(?![hms]+\])[^\]]*\]', re.IGNORECASE)
+_BEHIND = regex(r'[0#?]((?:"[^"]*"|\\.|\s)+)$')
 """Text in quotation marks, or with a backslash before each letter, behind the last digit's place."""
 
 
@@ -57,7 +58,7 @@ def number_format(id: int, code: str | None = None) -> NumberFormat:
 
 
 RAISED = "raised text was read as an exponent"
-_ESCAPE = re.compile("_x([0-9A-Fa-f]{4})_")
+_ESCAPE = regex("_x([0-9A-Fa-f]{4})_")
 _SIGNS = {"+", "-", "−", "–", ""}
 """Raised signs alone stand at an instant, as in i(0⁺); they are no exponents."""
 

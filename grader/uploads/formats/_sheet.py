@@ -1,19 +1,19 @@
 """The rows of one worksheet of a workbook, turned into cells (ECMA-376, part 1, 18.3.1)."""
 
-import re
 from collections.abc import Iterator
 from datetime import date
 from xml.etree.ElementTree import Element
 
 from msgspec import Struct
 
+from grader.regex import regex
 from grader.uploads.content.dates import date_cell
 from grader.uploads.content.document import Cell, Unreadable, typed
 from grader.uploads.content.numbers import finite
 from grader.uploads.formats._cells import Cells, NumberFormat, failed_formula_cell, number_cell, text_cell
 from grader.uploads.formats._xml import DAMAGED
 
-_ADDRESS = re.compile(r"\$?([A-Za-z]{1,3})\$?([0-9]{1,7})")
+_ADDRESS = regex(r"\$?([A-Za-z]{1,3})\$?([0-9]{1,7})")
 _PLAIN = NumberFormat()
 
 

@@ -1,10 +1,10 @@
 """Spreadsheets of OpenDocument (.ods), read from their XML (ISO/IEC 26300-1, chapters 9 and 19)."""
 
-import re
 from collections.abc import Iterator
 from datetime import date
 from xml.etree.ElementTree import Element
 
+from grader.regex import regex
 from grader.uploads import limits
 from grader.uploads.content.dates import date_cell, time_cell
 from grader.uploads.content.document import Cell, Document, Unreadable
@@ -17,9 +17,9 @@ from grader.uploads.formats._xml import elements
 _KIND = b"application/vnd.oasis.opendocument.spreadsheet"
 _OTHER_KINDS = b"application/vnd.oasis"
 _CONTENT, _MANIFEST = "content.xml", "META-INF/manifest.xml"
-_FORMULA_REFERENCE = re.compile(r"\[\.?([^\]]*)\]")
-_DURATION = re.compile(r"PT(\d{1,6})H(\d{1,2})M[\d.,]*S?")
-_RAISED = re.compile(r"super|0*[1-9][0-9.]*%")
+_FORMULA_REFERENCE = regex(r"\[\.?([^\]]*)\]")
+_DURATION = regex(r"PT(\d{1,6})H(\d{1,2})M[\d.,]*S?")
+_RAISED = regex(r"super|0*[1-9][0-9.]*%")
 _NOT_CELL_TEXT = {"annotation", "note", "ruby-text", "shapes"}
 
 

@@ -1,11 +1,11 @@
 """Plain text: delimited tables (.csv, .tsv), tables drawn with bars, and lines of answers (.txt, .md)."""
 
 import csv
-import re
 from collections.abc import Iterable, Iterator
 
 from msgspec import Struct, field
 
+from grader.regex import regex
 from grader.uploads import limits
 from grader.uploads.content.document import Cell, Document, Table, Unreadable, typed
 from grader.uploads.content.headings import ANSWER, STUDENT, UNIT, columns, is_heading
@@ -15,10 +15,10 @@ from grader.uploads.formats._format import Format, kind_of
 
 _DELIMITERS = (",", ";", "\t", "|")
 _DETECT_LINES = 200
-_RULE = re.compile(r"(?=[^|]*\|)(?=[^-]*-)[\s|:+-]*")
-_BARS = re.compile(r"(?<!\\)\|")
+_RULE = regex(r"(?=[^|]*\|)(?=[^-]*-)[\s|:+-]*")
+_BARS = regex(r"(?<!\\)\|")
 """Bars between cells; in a table of a marked-up text one with a backslash is the answer's own."""
-_BREAKS = re.compile("[\x85\u2028\u2029]")
+_BREAKS = regex("[\x85\u2028\u2029]")
 """What word processors write at the end of a line, too; in the cells of a table it is no end."""
 
 _QUOTES = "a quotation mark is opened and never closed, so that quotation marks were taken as they stand"
@@ -86,9 +86,9 @@ def _cells(lines: list[str], shape: "_Shape", note: tuple[str, ...]) -> tuple[di
         return _kept(shape.whole(rows), note), False
 
 
-_WHOLE_PART = re.compile(r"[-+−]?\d+")
-_FRACTION_WITH_UNIT = re.compile(r"\d+\s*[^\W\d_]{1,4}(?:/s)?")
-_A_UNIT = re.compile(r"(?:1\s*/\s*)?[^\d\s,;+−-]{0,12}")
+_WHOLE_PART = regex(r"[-+−]?\d+")
+_FRACTION_WITH_UNIT = regex(r"\d+\s*[^\W\d_]{1,4}(?:/s)?")
+_A_UNIT = regex(r"(?:1\s*/\s*)?[^\d\s,;+−-]{0,12}")
 """What may stand in the column of the unit, or nothing."""
 
 
@@ -188,8 +188,8 @@ def _kept(rows: Iterable[list[str]], note: tuple[str, ...]) -> dict[tuple[int, i
     return cells
 
 
-_PIECE = re.compile(r'"([^"]*)"|([\d.,]+(?:[eE][+-]?\d+)?)')
-_JOINED = re.compile(rf"=\s*(?:{_PIECE.pattern})(?:\s*&\s*(?:{_PIECE.pattern}))*")
+_PIECE = regex(r'"([^"]*)"|([\d.,]+(?:[eE][+-]?\d+)?)')
+_JOINED = regex(rf"=\s*(?:{_PIECE.pattern})(?:\s*&\s*(?:{_PIECE.pattern}))*")
 """A spreadsheet's formula that only sets texts and numbers side by side: ``="0.5"``, ``=10&" ms"``."""
 
 

@@ -14,7 +14,6 @@ import base64
 import hashlib
 import hmac
 import json
-import re
 import secrets
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -22,6 +21,7 @@ from typing import NamedTuple
 
 from grader.errors import UsageError
 from grader.opening import content_of
+from grader.regex import regex
 from grader.run.storage.private import write_private
 
 ALPHABET = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
@@ -41,7 +41,7 @@ PASSPHRASE_LEAST = 12
 
 FILE_NAME = "codes.json"
 
-_HASHED = re.compile(r"scrypt 1?\d [A-Za-z0-9+/]{22}== [A-Za-z0-9+/]{43}=")
+_HASHED = regex(r"scrypt 1?\d [A-Za-z0-9+/]{22}== [A-Za-z0-9+/]{43}=")
 
 
 class CodeRecord(NamedTuple):

@@ -16,6 +16,8 @@ from starlette.datastructures import MutableHeaders
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from grader.regex import regex
+
 log = logging.getLogger("grader.web")
 
 POLICY = (
@@ -24,7 +26,7 @@ POLICY = (
 )
 """Nothing inline, nothing from elsewhere, nobody may frame these pages."""
 
-_STYLES = re.compile("<style>(.*?)</style>", re.DOTALL)
+_STYLES = regex("<style>(.*?)</style>", re.DOTALL)
 
 
 def policy_for(page: str) -> str:
