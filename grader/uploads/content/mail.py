@@ -1,7 +1,8 @@
 """What of the lines of a mail is no answer: its head, its end, and the heads of mails that it quotes."""
 
 import re
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from grader.regex import regex
 from grader.uploads.content.claims import Line, split
