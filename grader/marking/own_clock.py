@@ -39,6 +39,15 @@ _FROM = regex(
     re.IGNORECASE,
 )
 """``115 ms after t = 100 ms``, ``t - 100 ms = 115 ms``"""
+_ORDINALS = {"first": 0, "1st": 0, "second": 1, "2nd": 1, "third": 2, "3rd": 2, "last": -1}
+_ACTION = regex(
+    r"(?<![\w.,])(?P<value>[0-9][0-9.,]*\s*[mμµu]?s)(?:ec(?:onds?)?)?\b[\s(]*(?:(?:counted|measured|reckoned)\s+)?"
+    r"(?P<side>after|before|past|from|since|following)\s+(?:the\s+)?(?:(?:moment|instant|time)\s+(?:when\s+|of\s+)?)?"
+    rf"(?:(?P<ordinal>{'|'.join(_ORDINALS)})\s+(?:switching|action|change|event|switch)\b"
+    r"|(?:(?P<act>clos|open|switch)ing\s+of\s+)?(?P<name>[^\W\d_]\w*)\b(?:\s+(?:has|is|was|gets))*(?:\s+(?P<verb>clos|open|act|switch|chang))?)",
+    re.IGNORECASE,
+)
+"""``23.3 ms after S2 closes``, ``5 ms before the second switching``"""
 _OWN_TIME = regex(r"^\W*t\s*['’′]\s*=")
 _DURATION = regex(r"^\W*(?:(?:Δ|∆|delta[\s_]*)t|t_?2\s*[-−–]\s*t_?1)\s*=", re.IGNORECASE)
 _NEVER = regex(
@@ -65,17 +74,22 @@ def since_the_switching(item: ItemKey, reading: Reading, answer: Answer, text: s
     """
     reference = item.reference
     start = reference.start or ZERO
-    if (
-        reference.find in INSTANTS
-        and isinstance(answer, Waveform)
-        and (named := _named(text, reading.label)) is not None
-    ):
-        return answer + constant(named) if named else None
+    if reference.find in INSTANTS and isinstance(answer, Waveform):
+        if (named := _named(text, reading.label)) is not None:
+            return answer + constant(named) if named else None
+        action = _ACTION.search(text)
+        instant = _instant_of(action, reference)
+        if action is not None and instant is not None:
+            if _seconds(action["value"]) != number_of(answer):
+                return None  # 53.3 ms, 23.3 ms after S2 closes
+            before = action["side"].lower() == "before"
+            return constant(instant) - answer if before else answer + constant(instant) if instant else None
     counts = reference.find in INSTANTS and (ORIGIN.search(text) or _OWN_TIME.match(text) or _DURATION.match(text))
     words = text if counts else reading.origin
     if not start or not words or not isinstance(answer, Waveform):
         return None
-    if any(not acts and re.search(rf"\b{re.escape(name)}\b", words) for name, acts in reference.acting):
+    others = (name for name, actions in reference.acting if start not in dict(actions))
+    if any(re.search(rf"\b{re.escape(name)}\b", words) for name in others):
         return None  # from another switch's action
     if reference.find in INSTANTS:
         return answer + constant(start)
@@ -101,9 +115,25 @@ def counts_late(reference: Reference, own: Answer, led: Iterable[Answer], tolera
     return next((start - instant for instant in others if starts_at(instant)), ZERO)
 
 
-def is_elsewhere(text: str) -> bool:
+def is_elsewhere(text: str, reference: Reference) -> bool:
     """Whether an instant is certainly counted from another one than the problem's clock, so that it is none as it stands."""
-    return any(pattern.search(text) for pattern in (_FROM, _OWN_TIME, _LATER))
+    named = _instant_of(_ACTION.search(text), reference) is not None
+    return named or any(pattern.search(text) for pattern in (_FROM, _OWN_TIME, _LATER))
+
+
+def _instant_of(action: re.Match[str] | None, reference: Reference) -> fmpq | None:
+    """When something acts that words name, ``S2 closes``, ``the second switching``; None where they name nothing for certain."""
+    if action is None:
+        return None
+    acts = [(at, name, closes) for name, actions in reference.acting for at, closes in actions]
+    instants = sorted({at for at, *_ in acts})
+    if action["ordinal"]:
+        place = _ORDINALS[action["ordinal"].lower()]
+        return instants[place] if -len(instants) <= place < len(instants) else None
+    verb = (action["verb"] or action["act"] or "").lower()
+    closes = {"clos": True, "open": False}.get(verb)
+    named = {at for at, name, then in acts if name == action["name"] and (closes is None or then is closes)}
+    return named.pop() if len(named) == 1 else None
 
 
 def _named(text: str, label: str = "") -> fmpq | None:

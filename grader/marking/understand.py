@@ -180,7 +180,7 @@ def _on_either_clock(item: ItemKey, own: Interpretation, text: str) -> Iterator[
     if since is None:
         yield own
         return
-    elsewhere = item.reference.kind == VALUE and is_elsewhere(text)
+    elsewhere = item.reference.kind == VALUE and is_elsewhere(text, item.reference)
     said = f"It was counted from {'another instant' if elsewhere else 'the switching'}, as you say."
     notes = (*(note for note in own.notes if not ORIGIN.search(note)), said)  # the words were not ignored
     first, then = own.rank, own.rank + 1

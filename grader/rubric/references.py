@@ -72,8 +72,8 @@ class Reference(Placed, Struct, frozen=True, kw_only=True):
     """What a student may use in the answer."""
     called: tuple[str, ...] = ()
     """What a student may call the answer."""
-    acting: tuple[tuple[str, bool], ...] = ()
-    """Everything that acts in the circuit, and whether it does so where the interval begins."""
+    acting: tuple[tuple[str, tuple[tuple[fmpq, bool | None], ...]], ...] = ()
+    """Everything that acts in the circuit: when, seconds, and whether a switch closes then; None for what does not."""
     closed: tuple[tuple[str, bool], ...] = ()
     """Every switch, and whether it is closed on the interval."""
     figures: int = 0
@@ -179,7 +179,7 @@ def _reference(question: Question, answers: dict[str, Answer]) -> Reference:
         exact=exact_text(answer),
         names=tuple(names(question, answers)),
         called=things_in(item.text or "") if item.options else called(question, dimension),
-        acting=_acting(question.problem.circuit, start),
+        acting=_acting(question.problem.circuit),
         closed=_closed(question.problem.circuit, start),
         figures=figures,
         note=" ".join(filter(None, (ROUNDED if inexact else "", entry.note(question)))),
@@ -258,7 +258,11 @@ def _closed(circuit: Circuit | None, start: fmpq | None) -> tuple[tuple[str, boo
     )
 
 
-def _acting(circuit: Circuit | None, start: fmpq | None) -> tuple[tuple[str, bool], ...]:
-    """Everything that acts, and whether at the start of the interval."""
+def _acting(circuit: Circuit | None) -> tuple[tuple[str, tuple[tuple[fmpq, bool | None], ...]], ...]:
+    """Everything that acts, with its instants and what a switch does then."""
     elements = () if circuit is None else circuit.elements
-    return tuple((element.name, start in element.acts()) for element in elements if element.acts())
+    return tuple(
+        (one.name, one.actions if isinstance(one, Switch) else tuple((at, None) for at in one.acts()))
+        for one in elements
+        if one.acts()
+    )

@@ -165,7 +165,7 @@ def test_a_direction_belongs_to_a_signals_value(signal, dimension, directed):
 
 
 TEN = rational("0.01")
-LATE = {"start": TEN, "acting": (("S1", False), ("S2", True))}
+LATE = {"start": TEN, "acting": (("S1", ((rational("0"), False),)), ("S2", ((TEN, True), (TEN * 3, False))))}
 REACH = {"find": "time to reach", **LATE}
 AT, BRIDGED = constant(rational("0.003")), constant(rational("0.013"))
 
@@ -179,6 +179,11 @@ AT, BRIDGED = constant(rational("0.003")), constant(rational("0.013"))
         ("3 ms after S2 closes", "", REACH, AT, BRIDGED),
         ("3 ms after S1 closes", "", REACH, AT, None),  # it does not act here
         ("3 ms after S11 closes", "", REACH, AT, BRIDGED),
+        ("3 ms after S2 opens", "", REACH, AT, constant(rational("0.033"))),
+        ("3 ms before S2 opens", "", REACH, AT, constant(rational("0.027"))),
+        ("3 ms after the last switching", "", REACH, AT, constant(rational("0.033"))),
+        ("3 ms after the fourth switching", "", REACH, AT, BRIDGED),
+        ("13 ms, 3 ms after S2 closes", "", REACH, BRIDGED, None),
         ("3 ms after the switch closes", "", {**REACH, "start": None}, AT, None),
         ("3 ms after the switch closes", "", {**REACH, "start": rational("0")}, AT, None),
         ("3 ms after the switch closes", "", REACH, "later", None),
