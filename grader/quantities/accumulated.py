@@ -172,7 +172,9 @@ def in_proportion(question: Question) -> Iterator[Rule]:
     index, start, end = found
     _, _, heating = _acting(question, index)
     for item in question.earlier(*ENERGIES, Find.STORED):
-        held = item.find == Find.STORED and question.index_of(item) == index and item.at in (None, start)
+        held = item.find == Find.STORED and (
+            item.at == start if item.at is not None else question.index_of(item) == index
+        )
         if not (held or (item.find in ENERGIES and same_stretch(item, question.item))):
             continue
         pair, factor = (question.item, item), None
@@ -181,6 +183,9 @@ def in_proportion(question: Question) -> Iterator[Rule]:
             factor = constant(part / other) if part is not None and other is not None else None
         mine, theirs = map(question.answer_to, pair)
         rational = mine.is_number and theirs.is_number and theirs.terms
+        share = _share_of_heat(question, question.item.of, heating, index) if held and end is None else None
+        if share is not None and mine == theirs.scaled(share):  # all that is stored, or a fixed share of it, turns to heat
+            factor = constant(share)
         if factor is None and end is None and rational and _drives(question, (*question.item.of, *item.of), index) == 1:
             factor = mine / theirs
         if factor is not None:

@@ -4,10 +4,10 @@ Of coupled coils named together it is that of their common field: with the part 
 of them.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import partial
 
-from grader.circuit.elements import Capacitor, CoupledInductors, Inductor, Signal, Storage, own_signal
+from grader.circuit.elements import Capacitor, CoupledInductors, Element, Inductor, Signal, Storage, own_signal
 from grader.circuit.response import Solved
 from grader.problem import Item, Problem
 from grader.quantities import steps
@@ -58,9 +58,11 @@ class StoredEnergy(Asked):
 
     def rules(self, question: Question) -> Iterator[Rule]:
         """From the own current or voltage: asked at that instant, or by the own expression."""
-        if len(question.item.of) != 1:
+        elements = [question.circuit.element(name) for name in question.item.of]
+        if len(elements) > 1:
+            yield from self._of_several(question, elements)
             return
-        element = question.circuit.element(question.item.of[0])
+        (element,) = elements
         if not isinstance(element, Storage):
             return
         own = own_signal(element)
@@ -75,7 +77,29 @@ class StoredEnergy(Asked):
                     says=f"This follows from your own {own.kind} of {element.name}.",
                     step=partial(steps.weighted_square, time=at) if find == Find.EXPRESSION else None,
                 )
+
+    def _of_several(self, question: Question, elements: Sequence[Element]) -> Iterator[Rule]:
+        """Added up over the values of all of them."""
+        values = [(item, find) for item, find in _states(question) if find != Find.EXPRESSION]
+        uses, given = [], []
+        for number, element in enumerate(elements, start=1):
+            of_it = (
+                item
+                for item, _ in values
+                if isinstance(element, Storage) and is_signal(question.circuit, item, own_signal(element))
+            )
+            item = next(of_it, None)
+            if item is None or not isinstance(element, Storage):
                 return
+            uses.append((f"x{number}", item.id))
+            given.append((f"k{number}", constant(element.value * HALF)))
+        formula = "+".join(f"k{number}*x{number}^2" for number, _ in enumerate(elements, start=1))
+        yield Rule(
+            formula=formula,
+            uses=tuple(uses),
+            given=tuple(given),
+            says="This follows from what each of them holds by your own answers.",
+        )
 
     def text(self, problem: Problem, item: Item) -> str:
         when = in_the_end(problem, item) if item.at is None else f"at t = {time_text(item.at)}"
