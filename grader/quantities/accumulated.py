@@ -184,7 +184,9 @@ def in_proportion(question: Question) -> Iterator[Rule]:
         mine, theirs = map(question.answer_to, pair)
         rational = mine.is_number and theirs.is_number and theirs.terms
         share = _share_of_heat(question, question.item.of, heating, index) if held and end is None else None
-        if share is not None and mine == theirs.scaled(share):  # all that is stored, or a fixed share of it, turns to heat
+        if share is not None and mine == theirs.scaled(
+            share
+        ):  # all that is stored, or a fixed share of it, turns to heat
             factor = constant(share)
         if factor is None and end is None and rational and _drives(question, (*question.item.of, *item.of), index) == 1:
             factor = mine / theirs

@@ -129,7 +129,7 @@ def _more() -> re.Pattern[str]:
 
 
 _DEFINED = regex(
-    r"(?<![\w^(/*+-])e\s*=\s*(?!2[.,]7)[0-9]|(?<!\w)t\s*(?:=|is)\s*(?:[0-9]+\s*[*·]?\s*T\b|[tT]\s*/\s*[0-9]|(?:the\s+)?time\s+constant)"
+    r"(?<![\w^/*+-])e\s*=\s*(?!2[.,]7)[0-9]|(?<!\w)t\s*(?:=|is)\s*(?:[0-9]+\s*[*·]?\s*T\b|[tT]\s*/\s*[0-9]|(?:the\s+)?time\s+constant)"
 )
 """``e = 2``, ``t = 2T``: a letter of every expression stands for something of its own."""
 _MOVED = regex(

@@ -95,7 +95,7 @@ def solved(side: Any, tree: Node, forks: Ambiguities) -> Node:
     if len(names) != 1 or side is names[0] or _is_zero(tree):
         return tree
     number = next((one for one in side[:2] if isinstance(one, Number)), None)
-    if isinstance(side, Sum) and all(isinstance(term, Number) or term is names[0] for term in side.terms):
+    if isinstance(side, Sum) and all(isinstance(term, (Number, Negative)) or term is names[0] for term in side.terms):
         rest = (Negative(term, term.place) for term in side.terms if term is not names[0])
         return Sum((tree, *rest), tree.place)
     if isinstance(side, Product) and number is not None and names[0] in side[:2]:
