@@ -54,6 +54,8 @@ class Interpretation(Struct, frozen=True):
 
     consistent: bool = True
     """Whether what it adds has one unit."""
+    told: Waveform | None = None
+    """What it says if its unit only tells the result of names and plain numbers, where that is a question."""
     told_twice: bool = False
     """Of a response: two of its pieces are told for the same time."""
 

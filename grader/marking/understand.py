@@ -14,6 +14,7 @@ from grader.marking.interpretation import THOUSANDS, Interpretation, Unreadable
 from grader.marking.itemkey import ItemKey
 from grader.marking.own_clock import INSTANTS, ORIGIN, is_elsewhere, never_with_reason, since_the_switching
 from grader.marking.roots import polynomial_of
+from grader.marking.unit_meant import dimension_meant, ends_in
 from grader.quantities import Answer
 from grader.quantities.records import CHOICE, EQUATION, EXPRESSION, RESPONSE, VALUE, read_as
 from grader.reading.algebra import waveform_by_algebra
@@ -32,8 +33,6 @@ from grader.reading.tree import (
     Infinity,
     Name,
     Node,
-    Number,
-    UnitSymbol,
     walk,
 )
 from grader.reading.value.evaluate import EvaluationError, NotFinite, Quantity, evaluate
@@ -41,10 +40,11 @@ from grader.reading.value.roots import evaluate_roots
 from grader.reading.value_words import SAME
 from grader.uploads.upload import Written
 from grader.values.comparison import compare
-from grader.values.dimension import Dimension
 from grader.values.scalar import ZERO, rational, to_float
 from grader.values.text import quoted
 from grader.values.waveform import NotAWaveform, Piecewise, Waveform, constant
+
+TOLD = "The unit was read as that of the result, the numbers as being in volts, amperes, ohms and seconds."
 
 
 def understand(
@@ -120,6 +120,9 @@ def _attempts(
                 own = replace(own, reading=reading._replace(rival=True))
             for one in _on_either_clock(item, own, text):
                 yield one
+                rank += 1
+            if own.told is not None:
+                yield replace(own, answer=own.told, rank=rank, notes=(*own.notes, TOLD))
                 rank += 1
 
 
@@ -289,7 +292,7 @@ def _worked_out(
     except ZeroDivisionError:
         return _cannot(reading, "the answer divides by zero")
     first, *later = _over_the_interval(item, quantity)
-    dimension = _dimension_meant(item, reading, tree, quantity)
+    dimension = dimension_meant(item, reading, tree, quantity)
     silent, end = quantity.silent and first is quantity.waveform, item.reference.end
     of_what_follows = silent and end is not None and not evaluate(tree, names, end).silent
     return Interpretation(
@@ -300,6 +303,7 @@ def _worked_out(
         silent=silent,
         contested=of_what_follows,
         consistent=quantity.consistent or item.reference.kind != VALUE,
+        told=quantity.told if ends_in(reading, item.reference.dimension) else None,
     )
 
 
@@ -331,18 +335,6 @@ def _values_of_names(item: ItemKey, carried: Mapping[str, CarriedForward]) -> di
     }
 
 
-def _dimension_meant(item: ItemKey, reading: Reading, tree: Node, quantity: Quantity) -> Dimension | None:
-    """The dimension of an answer; the one asked, where names or letters let a unit go without saying."""
-    dimension, asked = quantity.dimension, item.reference.dimension
-    if quantity.named and asked is not None and (dimension in {None, asked.times(asked)} or _ends_in(reading, asked)):
-        return asked  # names bring their units, numbers beside them none: "Vs/R1 A", "1/2 L1 * 6^2 J"
-    if quantity.named and _has_bare_numbers_only(tree):
-        return asked  # "2000 C1": the number stands for a value whose unit goes without saying
-    if quantity.waveform.is_symbolic and not all(value.is_symbolic for value in item.values.values()):
-        return asked  # beside letters a bare number stands for a value with its unit: 12 R2/(R + 10000)
-    return dimension
-
-
 def _over_the_interval(item: ItemKey, quantity: Quantity) -> list[Waveform]:
     """What an answer says on the interval asked, one waveform after the other; its ends may be as inexact as a value."""
     if not quantity.later:
@@ -356,19 +348,6 @@ def _over_the_interval(item: ItemKey, quantity: Quantity) -> list[Waveform]:
         elif end is None or instant < end * (1 - slack):
             said.append(waveform)
     return said
-
-
-def _has_bare_numbers_only(tree: Node) -> bool:
-    """Whether numbers stand beside names, and no unit with any of them."""
-    nodes = walk(tree)
-    return any(isinstance(node, Number) for node in nodes) and not any(
-        isinstance(node, UnitSymbol) and node.dimension is not None for node in nodes
-    )
-
-
-def _ends_in(reading: Reading, asked: Dimension) -> bool:
-    """Whether the unit written for the whole is one of what is asked."""
-    return reading.unit is not None and any(meaning.dimension == asked for meaning in look_up(reading.unit)[:1])
 
 
 def _several(item: ItemKey, reading: Reading, first: Answer, carried: Mapping[str, CarriedForward]) -> str:

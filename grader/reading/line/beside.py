@@ -13,6 +13,7 @@ from grader.reading.line.unit_said import measured
 from grader.reading.record import Reading
 from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
+from grader.reading.tokens.vocabulary import FUNCTIONS
 from grader.reading.value.evaluate import Quantity, evaluate
 from grader.regex import regex
 
@@ -66,7 +67,7 @@ _OPERATOR = regex(r"\s*[-+*/|∥^]")
 _ALTERNATIVE = regex(r"\([^()0-9]{3,}\)\s*/\s*$")
 """``4 ms (without M1) / 6 ms (with it)``: what stands behind words in brackets divides nothing."""
 _DENIED = regex(
-    rf"(?:[-+*/|∥^]|(?<!\w)[0-9]+|[0-9)%]\s+(?:of|times)|\bof\s+the|{phrase_of(Kind.DENIED).pattern})\s*$",
+    rf"(?:[-+*/|∥^]|(?<![^\W\d_])(?:{'|'.join(FUNCTIONS)})|(?<!\w)[0-9]+|[0-9)%]\s+(?:of|times)|\bof\s+the|{phrase_of(Kind.DENIED).pattern})\s*$",
     re.IGNORECASE,
 )
 
@@ -77,7 +78,7 @@ def free_values(text: str, question: Question) -> list[re.Match[str]]:
 
 
 def is_operand(text: str, value: re.Match[str]) -> bool:
-    """Whether a value is worked with, or is denied: ``4 A (3 A + 1 A)``, ``not 3 A``."""
+    """Whether a value is worked with, or is denied: ``4 A (3 A + 1 A)``, ``tau ln 2 ms``, ``not 3 A``."""
     if _ALTERNATIVE.search(text, 0, value.start()):
         return False
     return (_OPERATOR.match(text, value.end()) or _DENIED.search(text, 0, value.start())) is not None

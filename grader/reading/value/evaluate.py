@@ -4,7 +4,7 @@ A unit inside an expression is a factor with a dimension; t counts in seconds.  
 its unit, so a dimension is known only where one was written (or follows from names whose dimension is known).
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from flint import fmpq
@@ -57,6 +57,8 @@ class Quantity(Struct, frozen=True):
     """What holds from later instants (seconds) on, where the answer has steps or ranges inside the interval."""
     silent: bool = False
     """It has ranges, and none of them holds at the instant asked."""
+    told: Waveform | None = None
+    """The same if the unit behind names and numbers only tells the result, and the numbers count in base units; None where that is no question."""
 
 
 def evaluate(tree: Node, names: Mapping[str, Waveform] | None = None, start: fmpq = ZERO) -> Quantity:
@@ -88,7 +90,9 @@ def evaluate(tree: Node, names: Mapping[str, Waveform] | None = None, start: fmp
     work = _Evaluation(names or {}, start, start)
     value, dimension = work.of(tree)
     later = work.later(tree) if work.instants else ()
-    return Quantity(as_waveform(value), with_seconds(value, dimension), work.consistent, work.named, later, work.silent)
+    dimension = with_seconds(value, dimension)
+    told = as_waveform(_Evaluation(work.names, start, start, told=True).of(tree)[0]) if work.either else None
+    return Quantity(as_waveform(value), dimension, work.consistent, work.named, later, work.silent, told)
 
 
 def worth_of(tree: Node, names: Mapping[str, Waveform]) -> Worth:
@@ -109,6 +113,15 @@ class _Evaluation(Struct):
     instants: set[fmpq] = set()
     time_scale: fmpq | None = None
     silent: bool = False
+    told: bool = False
+    """Whether a unit behind names and numbers only tells the result."""
+    either: bool = False
+    """Whether it may, or may be that of the numbers."""
+
+    @property
+    def has_names(self) -> bool:
+        """Whether a name met so far brings a unit."""
+        return self.named or any(self.defined.values())
 
     def of(self, node: Node) -> Worth:
         return _RULES[type(node)](self, node)
@@ -160,16 +173,19 @@ def _negative(work: _Evaluation, node: nodes.Negative) -> Worth:
 
 
 def _sum(work: _Evaluation, node: nodes.Sum) -> Worth:
+    return _added(work, map(work.of, node.terms))
+
+
+def _added(work: _Evaluation, summands: Iterable[Worth]) -> Worth:
     number: Value = ZERO
     terms: list[Term] = []
     exact = True
     turned: Complex | None = None
     dimension: Dimension | None = None
-    for term in node.terms:
-        value, own = work.of(term)
-        own = with_seconds(value, own)
+    for value, own in summands:
+        own = with_seconds(value, own)  # noqa: PLW2901
         if own is not None and own.second < 0 and type(value) is Waveform and not value.terms:
-            own = None  # its step has yet to come: whether a t stands beside the unit per second shows then
+            own = None  # noqa: PLW2901 - its step has yet to come: whether a t stands beside the unit per second shows then
         if own is not None and own != dimension:
             if dimension is not None:
                 work.consistent = False
@@ -194,9 +210,11 @@ def _sum(work: _Evaluation, node: nodes.Sum) -> Worth:
 def _product(work: _Evaluation, node: nodes.Product) -> Worth:
     left, a = work.of(node.left)
     right, b = work.of(node.right)
-    once_more = type(node.right) is nodes.UnitSymbol and a is not None and a == b
-    if once_more and (work.named or type(node.left) is nodes.Quotient or any(work.defined.values())):
-        return work.multiplied(left, right), a  # V/R A, 36V/12Ω A, K e^(-5t) A with K = 3 A: the unit was there already
+    if type(node.right) is nodes.UnitSymbol:
+        if work.has_names:
+            return _in_unit(work, node.left, (right, b))
+        if a is not None and a == b and type(node.left) is nodes.Quotient:
+            return work.multiplied(left, right), a  # 36V/12Ω A: the unit was there already
     if b is None and a is not None and a.second < 0 and _is_shifted_time(node.right):
         b = TIME  # 40 V/s (t - 0.2): t counts in seconds, and so does what is taken off it
     return work.multiplied(left, right), times(a, b)
@@ -210,6 +228,10 @@ def _is_shifted_time(node: Node) -> bool:
 def _quotient(work: _Evaluation, node: nodes.Quotient) -> Worth:
     top, a = work.of(node.top)
     bottom, b = work.of(node.bottom)
+    if type(node.bottom) is nodes.UnitSymbol and type(node.top) is nodes.Product and work.has_names:
+        size, kind = work.of(node.top.right)
+        if type(node.top.right) is nodes.UnitSymbol:  # (v1 - v0)/tau mV/ms
+            return _in_unit(work, node.top.left, (divided(size, bottom), over(kind, b)))
     return divided(top, bottom), over(a, b)
 
 
@@ -295,7 +317,38 @@ def _call(work: _Evaluation, node: nodes.Call) -> Worth:
 def _measured(work: _Evaluation, node: nodes.WithUnit) -> Worth:
     value, _ = work.of(node.operand)
     size, unit = work.of(node.unit)
+    if work.has_names:
+        return _in_unit(work, node.operand, (size, unit))[0], unit
     return multiplied(value, size), unit
+
+
+def _in_unit(work: _Evaluation, node: Node, unit: Worth) -> Worth:
+    """A value with a unit written behind it: a name brings its own, and the unit is that of the plain numbers beside it.
+
+    ``30 + A1 e^(-500t) mA`` adds 30 mA to A1, whatever A1 was measured in; behind ``V/R`` mA only says in what to tell it.
+    """
+    size, kind = unit
+    if type(node) is nodes.Sum:
+        return _added(work, (_in_unit(work, term, unit) for term in node.terms))
+    if type(node) is nodes.Negative:
+        value, own = _in_unit(work, node.operand, unit)
+        return -value, own
+    value, own = work.of(node)
+    if own == kind:
+        part, other = (node[0], node[1]) if type(node) in {nodes.Product, nodes.Quotient} else (None, None)
+        if part is None or other is None:
+            return value, own
+        (left, a), (right, b) = work.of(part), work.of(other)
+        if a == kind and b in {None, NUMBER}:  # (30 + A1) e^(-500t), 30 + A1 over 2
+            inner, _ = _in_unit(work, part, unit)
+            return (divided(inner, right) if type(node) is nodes.Quotient else work.multiplied(inner, right)), kind
+        if b == kind and a in {None, NUMBER} and type(node) is nodes.Product:
+            return work.multiplied(left, _in_unit(work, other, unit)[0]), kind
+        return value, own
+    if own is None or own == NUMBER:
+        return work.multiplied(value, size), kind
+    work.either = work.either or size != ONE  # 12/R1 mA: 12 may be volts
+    return (value if work.told else work.multiplied(value, size)), times(own, kind)
 
 
 def _rescaled(work: _Evaluation, node: nodes.TimeUnit) -> Worth:
