@@ -7,7 +7,8 @@ from flint import fmpq
 from msgspec import structs
 
 from grader.marking.interpretation import Interpretation
-from grader.marking.understand import _cannot, _differs, _ends_in, _has_bare_numbers_only, _over_the_interval
+from grader.marking.understand import _cannot, _differs, _over_the_interval
+from grader.marking.unit_meant import _has_bare_numbers_only, ends_in
 from grader.reading.reader import read
 from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import CURRENT, ENERGY, TIME, VOLTAGE
@@ -143,7 +144,7 @@ def test_numbers_beside_names_without_a_unit(text, bare):
     ],
 )
 def test_the_unit_of_the_whole(text, asked, ends):
-    assert _ends_in(said(text, dimension=asked).reading, asked) is ends
+    assert ends_in(said(text, dimension=asked).reading, asked) is ends
 
 
 def test_a_sentence_begins_and_ends_as_one():
