@@ -7,6 +7,7 @@ from grader.reading.line.phrases import opened
 from grader.reading.line.records import Kind
 from grader.reading.line.split import split
 from grader.reading.reader import Reading, Refusal, read
+from grader.reading.render.typeset import tree_text
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import vocabulary
 from grader.reading.tree import Choice
@@ -411,3 +412,20 @@ def test_a_phrase_in_letters_that_a_search_without_case_takes_for_others(said):
     readings = read(said, dimension=dim.CURRENT)
     assert not isinstance(readings, Refusal)
     assert readings[0].text == "3 A"
+
+
+@pytest.mark.parametrize(
+    ("text", "same"),
+    [("2\nV", "2 V"), ("v =\n2 * 3\n mV\n(C1 open)", "v = 2 * 3 mV (C1 open)"), ("(1 + 1)\nV", "(1 + 1) V")],
+)
+def test_a_unit_on_a_line_of_its_own_is_that_of_the_line_above(text, same):
+    """A cell that is broken before its unit holds one value."""
+    broken, whole = read(text, question=QUESTION), read(same, question=QUESTION)
+    assert isinstance(broken, Reading)
+    assert isinstance(whole, Reading)
+    assert tree_text(broken.tree) == tree_text(whole.tree)
+
+
+def test_a_line_that_is_no_unit_is_none_of_the_line_above():
+    """``2`` with a word below it is not two of that word."""
+    assert "2 ok" not in str(read("2\nok", question=QUESTION))

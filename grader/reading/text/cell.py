@@ -10,6 +10,7 @@ from grader.reading.line.phrases import says
 from grader.reading.refusals import CannotRead
 from grader.reading.text.number_words import with_digits
 from grader.reading.text.phrases import NEEDS_PHRASES, ODD_SIGNS, without_phrases
+from grader.reading.tokens.units import look_up
 from grader.reading.tokens.vocabulary import WORDS
 from grader.regex import regex
 
@@ -57,6 +58,8 @@ _FOR = regex(
 """``para t > 8 ms``: what opens a range of t in other languages."""
 _LINE_GOES_ON = regex(r"(?<=[-+*/^(])\n|(?<=[-+*/^(] )\n")
 """``2(1 -`` with the rest of it on the next line."""
+_UNIT_BELOW = regex(r"(?<=[0-9)])[ ]*\n[ ]*(?P<unit>[^\W\d_]{1,6}(?:/s)?)[ ]*(?=\n|$)")
+"""``15`` with its ``ms`` on a line of its own."""
 _BOUND = regex(r"^\s*[<>≤≥]=?")
 
 
@@ -90,7 +93,7 @@ def tidy(text: str) -> Cell:
 def spelled_out(text: str) -> str:
     """A text with words and signs as the scanner knows them: digits for words, lines that go on joined."""
     if "\n" in text:
-        text = _LINE_GOES_ON.sub(" ", text)
+        text = _UNIT_BELOW.sub(_on_one_line, _LINE_GOES_ON.sub(" ", text))
     if NEEDS_PHRASES.search(text) or ODD_SIGNS.search(text):
         text = without_phrases(text)
     text = with_digits(text)
@@ -101,6 +104,10 @@ def spelled_out(text: str) -> str:
     if "." in text and "10" in text:
         text = _TIMES_TEN.sub("*", text)
     return text
+
+
+def _on_one_line(below: re.Match[str]) -> str:
+    return below[0].replace("\n", " ") if look_up(below["unit"]) else below[0]
 
 
 def _without_marks(text: str) -> Cell:
