@@ -192,7 +192,8 @@ def _roots(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         if isinstance(one.tree, Roots):
             tree, contradicted = roots_with_sign(one.tree, cell.text, negative_said=negative_said)
             notes = one.notes if tree is one.tree else (*one.notes, TURNED)
-            one = one._replace(tree=tree, notes=notes)  # noqa: PLW2901
+            surplus = len(tree.roots) > 2 and ("=" in said or is_wordy(said, question))
+            one = one._replace(tree=tree, notes=notes, dropped=one.dropped or surplus)  # noqa: PLW2901
             changed = changed or contradicted
         readings.append(one._replace(changed=changed))
     return tuple(readings)
@@ -331,7 +332,7 @@ def _is_open(tree: Node) -> bool:
 def _labelled_otherwise(first: Reading) -> Iterator[Reading]:
     """``vR1 = 12 V, vL = 4 V``: every value with a name of its own (or the one without) may be the one asked, and is a rival."""
     labels = [first.label, *(label for label, _ in first.others)]
-    if len({*labels}) == len(labels):
+    if first.remarks or len({*labels}) == len(labels):
         stated = [(one.label, one.tree) for one in labelled(first)]
         for label, tree in first.others:
             if not _MULTIPLE.match(label):

@@ -229,6 +229,8 @@ def _that_may_be(entries: list[ListedPart], question: Question) -> list[ListedPa
     elif not (entries[0].label or entries[0].worked) and fit(entries[0].tree, question) != OF_ANOTHER_KIND:
         used = {normalized_name(name) for name in names_in(entries[0].tree)}  # 1.8 tau with tau = 2 ms
         entries = [entry for entry in entries if normalized_name(entry.label) not in used]
+    if question.dimension != TIME and "t" not in question.called:
+        entries = [entry for entry in entries if entry.label != "t"] or entries  # at t = 0: 0.8
     if question.dimension == TIME:
         entries = [entry for entry in entries if not _is_zero(without_unit(entry.tree))] or entries
     return entries

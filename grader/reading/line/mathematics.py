@@ -15,7 +15,7 @@ _WORD = (
 """What stands for a number or a function; a letter right before a number may be its label, behind one its unit."""
 _UNIT = r"(?:[kMGnpuμm]?(?:A|V|W|J|C|F|H|s|Hz|Ω|S|Wb)|k|M|[mk]?ohms?|[kmμ]?[AV]/m?s|1/s|rad/s)"
 _MATHEMATICS = regex(
-    rf" *+(?![0-9] ?\)){_LABEL}(?:[-+*^(). 0-9]|/(?!/)|{_WORD}|(?<=[0-9]) ?[mμu]?s(?=\)))*(?:(?<=[0-9) ]){_UNIT})? *"
+    rf" *+(?![0-9] ?\)|[0-9]\. |\.\.){_LABEL}(?:[-+*^(). 0-9]|/(?!/)|{_WORD}|(?<=[0-9]) ?[mμu]?s(?=\)))*(?:(?<=[0-9) ]){_UNIT})? *"
 )
 
 

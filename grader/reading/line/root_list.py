@@ -24,6 +24,7 @@ from grader.reading.tree import (
 )
 from grader.reading.tree.spread import unit_apart
 from grader.regex import regex
+from grader.values.dimension import NUMBER, RATE
 
 MULTIPLE = "multiple-named"
 """The slip of an answer that names a multiple of a quantity, ``5 tau = 10 ms``: the quantity itself is not stated."""
@@ -51,6 +52,7 @@ def root_list(entries: list[tuple[str, Node]], doubled: bool) -> Roots:
     CannotRead
         If nothing but what roots are made of is stated: ``alpha = 100, wd = 75``, several equations.
     """
+    entries = [entry for entry in entries if entry[0] != "t"] or entries
     others = [entry for entry in entries if not _OF_NO_ROOT.match(normalized_name(entry[0]))]
     stated = {normalized_name(label): tree for label, tree in entries if (label, tree) not in others}
     if not others and all(_MAKE_ROOTS.match(normalized_name(label)) for label, _ in entries):
@@ -62,6 +64,7 @@ def root_list(entries: list[tuple[str, Node]], doubled: bool) -> Roots:
     if doubled and len(found) == 1:
         found *= 2
     split = [unit_apart(root) for root in found]
+    split = [one for one in split if getattr(one[1], "dimension", None) in {None, NUMBER, RATE}] or split
     last = split[-1][1]
     found = [bare if (own := unit or last) is None else WithUnit(bare, own, bare.place) for bare, unit in split]
     return Roots(tuple(found), entries[0][1].place)

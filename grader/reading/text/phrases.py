@@ -39,10 +39,10 @@ _DECORATION = regex(
 """Arrows, ticks and little pictures behind an answer (Unicode blocks of arrows, dingbats, emoji); → is a sign."""
 
 _FRAME = regex(
-    r"\A\s*(?:\(?[1-9a-e]\)(?=\s+\S)|>{2,}|={2,}|=>(?=.*<=\s*\Z)|\*(?=\s*[^\s*])(?!.*\S\*\s*\Z))|(?:<{2,}|<=|={2,}|//)\s*\Z"
+    r"\A\s*(?:\(?(?:[1-9][a-h]?|[a-e])\)(?=\s+\S)|>{2,}|={2,}>?|=>(?=.*<=\s*\Z)|[1-9]\.\s+(?=[-+])|\*(?=\s*[^\s*])(?!.*\S\*\s*\Z))|(?:<{2,}|<=|={2,}|//)\s*\Z"
 )
 """What stands around a whole answer: its number, a bullet, arrow heads, a double stroke."""
-_LEFT_OPEN = regex(r"\*\*\s*\Z")
+_LEFT_OPEN = regex(r"\*{2,}\s*\Z")
 """``30 ms**``: bold text that began in front of the item's name."""
 
 NEEDS_PHRASES = regex(
@@ -54,7 +54,7 @@ NEEDS_PHRASES = regex(
 
 
 ODD_SIGNS = regex(
-    r"(?=[|@(oK,;%h.t1aIi∫!'是于为はnp=w])(?:w/|[∫是于为は]|'(?:ll|[rv]e)\b|!=|=[/!]=|!\s|I(?:'d)?\s|i\s[tgbhs]|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|[,;]\s+(?:and\s+)?(?:\+|plus|minus)|%(?:e|pi)\b|half[\s-]?li|\bat\s|\b(?:not?|nicht|pas|não|non)\s|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
+    r"(?=[|@(oOK,;%h.t1aIi∫!'是于为はnp=w/cs#\[gd±…e约約およくぐ左大])(?:[约約左]|およ|[くぐ]ら|w/|/\*|\([0-9.\s]+\)\s*:|#[0-9\s]|no\.?\s?[0-9]|[(\[]\s?see|print|disp|within|with\s[0-9]|give\s|±\s?[0-9]|\(\s?±|…|etc|\(\s?(?:ok|right|corr|hope|is|\?|[0-9]+\s?[pm])|%\s?[scdr]|c\.\s|ok[\s,]|see\s|to\s[0-9]|[∫是于为は]|'(?:ll|[rv]e)\b|!=|=[/!]=|!\s|I(?:'d)?\s|i\s[tgbhs]|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|[,;]\s+(?:and\s+)?(?:\+|plus|minus)|%(?:e|pi)\b|half[\s-]?li|\bat\s|\b(?:not?|nicht|pas|não|non)\s|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
 )
 """The same for what is rare: ``(+/-)``, ``|0+``, ``@(t)``, ``of it``, ``KVL:``, ``1)``."""
 
