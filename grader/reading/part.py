@@ -15,12 +15,12 @@ from grader.reading.line.remarks import Remark, holds_value, matters, without_re
 from grader.reading.record import Reading, ignored
 from grader.reading.refusals import CannotRead
 from grader.reading.text.cell import Cell
+from grader.reading.text.phrases import with_signs
 from grader.reading.text.root_words import (
     equation_in_t,
     factors_as_roots,
     variable_of_equation,
     with_conjugate,
-    with_times,
     without_doubling,
 )
 from grader.reading.tokens import Question, Token
@@ -48,7 +48,7 @@ def readings_of(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...
             return (Reading(worded),)
         cell = cell._replace(text=without_lead(cell.text))
     elif question.expects == "roots":
-        cell = cell._replace(text=with_times(cell.text))
+        cell = cell._replace(text=with_signs(cell.text, "roots"))
     said: list[str] = []
     apart = True
     first: CannotRead | None = None

@@ -58,10 +58,10 @@ from grader.reading.text.phrases import without_frame
 from grader.reading.text.s_domain import with_impulse, with_quotient, with_variable, without_second
 from grader.reading.text.time_origin import without_origin
 from grader.reading.tokens import Question, question_of
-from grader.reading.tree import Name, Negative, Node, Number, Roots, walk
+from grader.reading.tree import Name, Negative, Node, Number, Roots, UnitSymbol, walk
 from grader.reading.value_words import value_in_words
 from grader.regex import regex
-from grader.values.dimension import NUMBER, Dimension
+from grader.values.dimension import NUMBER, RATE, TIME, Dimension
 from grader.values.laplace import IMPULSE, VARIABLE
 
 EXPECTED = ("value", "expression", "roots", "choice", "choices", "equation")
@@ -192,11 +192,17 @@ def _roots(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         if isinstance(one.tree, Roots):
             tree, contradicted = roots_with_sign(one.tree, cell.text, negative_said=negative_said)
             notes = one.notes if tree is one.tree else (*one.notes, TURNED)
-            surplus = len(tree.roots) > 2 and ("=" in said or is_wordy(said, question))
+            surplus = (len(tree.roots) > 2 and ("=" in said or is_wordy(said, question))) or _is_of_no_root(tree)
             one = one._replace(tree=tree, notes=notes, dropped=one.dropped or surplus)  # noqa: PLW2901
             changed = changed or contradicted
         readings.append(one._replace(changed=changed))
     return tuple(readings)
+
+
+def _is_of_no_root(tree: Roots) -> bool:
+    """Whether a unit stands there that no root has: ``-80 ± j60 (L in henry)``."""
+    units = {node.dimension for node in walk(tree) if isinstance(node, UnitSymbol)}
+    return not units <= {None, NUMBER, RATE, TIME}
 
 
 def _with_wide_words(cell: Cell, question: Question, unit: str) -> Iterator[Reading]:

@@ -44,12 +44,6 @@ _QUOTES = regex(r"^\s*'+|\"|(?<=[0-9])'(?=\s?(?!s\b)[^\W\d_])")
 _QUOTED = regex(r"(\s*'.*[^'])'+\s*", re.DOTALL)
 _FULL_STOP = regex(r"(?<=[^\W\d_])\.\s*$|(?<=[)\]])\.\s*$")
 _MARKUP = regex(r"</?[a-zA-Z][^<>]*>")
-_TIMES_TEN = regex(
-    r"(?<=[0-9])\.(?=10\s?\^)|(?<=[0-9]\s)\.(?=\s?10\s?\^)|(?<=[0-9][.,][0-9])\.(?=10[-+][0-9])|(?<=[.,][0-9]{2})\.(?=10[-+][0-9])"
-)
-"""``3.10^5``, ``0.67.10-3``: a point in front of a power of ten is a multiplication sign."""
-_LOGARITHM = regex(r"(?:(?<=[-+*/=(0-9)])|(?<=[-+*/=(0-9)]\s))In(?=\s?[(0-9])")
-"""``50*In 4``: a capital i where an l was meant, which look alike."""
 _COMPARES = regex(r"[<>≤≥]")
 _FOR = regex(
     r"\b(?:para|pour|für|per|quando|quand|cuando|wenn|ab|при|dla)\b(?=\s*(?:t\s*[<>≤≥]|[0-9.,]+\s*[mμ]?s?\s*[<≤]\s*=?\s*t\b))",
@@ -97,12 +91,8 @@ def spelled_out(text: str) -> str:
     if NEEDS_PHRASES.search(text) or ODD_SIGNS.search(text):
         text = without_phrases(text)
     text = with_digits(text)
-    if "In" in text:
-        text = _LOGARITHM.sub("ln", text)
     if _COMPARES.search(text):
         text = _FOR.sub(lambda match: "for".rjust(len(match[0])), text)
-    if "." in text and "10" in text:
-        text = _TIMES_TEN.sub("*", text)
     return text
 
 

@@ -12,10 +12,10 @@ from pathlib import Path
 from grader.regex import regex
 
 
-@lru_cache(maxsize=1)
-def _signs() -> tuple[tuple[re.Pattern[str], str], ...]:
-    """The table of signs in words, ready to be found."""
-    rows = tomllib.loads(Path(__file__).with_name("signs.toml").read_text(encoding="utf-8"))["row"]
+@lru_cache(maxsize=2)
+def _signs(table: str) -> tuple[tuple[re.Pattern[str], str], ...]:
+    """A table of signs in words, ready to be found."""
+    rows = tomllib.loads(Path(__file__).with_name("signs.toml").read_text(encoding="utf-8"))[table]
     return tuple((regex(row["pattern"], re.NOFLAG if row.get("case") else re.IGNORECASE), row["sign"]) for row in rows)
 
 
@@ -54,7 +54,7 @@ NEEDS_PHRASES = regex(
 
 
 ODD_SIGNS = regex(
-    r"(?=[|@(oOK,;%h.t1aIi∫!'是于为はnp=w/cs#\[gd±…e约約およくぐ左大])(?:[约約左]|およ|[くぐ]ら|w/|/\*|\([0-9.\s]+\)\s*:|#[0-9\s]|no\.?\s?[0-9]|[(\[]\s?see|print|disp|within|with\s[0-9]|give\s|±\s?[0-9]|\(\s?±|…|etc|\(\s?(?:ok|right|corr|hope|is|\?|[0-9]+\s?[pm])|%\s?[scdr]|c\.\s|ok[\s,]|see\s|to\s[0-9]|[∫是于为は]|'(?:ll|[rv]e)\b|!=|=[/!]=|!\s|I(?:'d)?\s|i\s[tgbhs]|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|[,;]\s+(?:and\s+)?(?:\+|plus|minus)|%(?:e|pi)\b|half[\s-]?li|\bat\s|\b(?:not?|nicht|pas|não|non)\s|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
+    r"(?=[|@(oOK,;%h.t1aIi∫!'是于为はnp=w/cs#\[gd±…e约約およくぐ左大])(?:[约約左]|およ|[くぐ]ら|w/|In\s?[(0-9]|\.\s?10|/\*|\([0-9.\s]+\)\s*:|#[0-9\s]|no\.?\s?[0-9]|[(\[]\s?see|print|disp|within|with\s[0-9]|give\s|±\s?[0-9]|\(\s?±|…|etc|\(\s?(?:ok|right|corr|hope|is|\?|[0-9]+\s?[pm])|%\s?[scdr]|c\.\s|ok[\s,]|see\s|to\s[0-9]|[∫是于为は]|'(?:ll|[rv]e)\b|!=|=[/!]=|!\s|I(?:'d)?\s|i\s[tgbhs]|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|[,;]\s+(?:and\s+)?(?:\+|plus|minus)|%(?:e|pi)\b|half[\s-]?li|\bat\s|\b(?:not?|nicht|pas|não|non)\s|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
 )
 """The same for what is rare: ``(+/-)``, ``|0+``, ``@(t)``, ``of it``, ``KVL:``, ``1)``."""
 
@@ -79,15 +79,16 @@ def without_phrases(text: str) -> str:
         text = text.replace(inner, inner[mark:-mark].center(len(inner)))
     text = _EMPHASIS.sub(lambda match: match[1].center(len(match[0])), text)
     text = _DECORATION.sub(lambda match: " " * len(match[0]), text)
-    for pattern, sign in _signs():
-        text = pattern.sub(_expanded(sign), text)
+    text = with_signs(text, "row")
     text = _TO_INFINITY.sub(lambda match: _blank_or_name(text, match), text)
     return text
 
 
-def padded(sign: str) -> Callable[[re.Match[str]], str]:
-    """What replaces a match by a sign, as long as before."""
-    return lambda match: sign.ljust(len(match[0]))
+def with_signs(text: str, table: str) -> str:
+    """The text with the words of a table as signs; ``roots``: what is said where roots are asked."""
+    for pattern, sign in _signs(table):
+        text = pattern.sub(_expanded(sign), text)
+    return text
 
 
 def _expanded(sign: str) -> Callable[[re.Match[str]], str]:

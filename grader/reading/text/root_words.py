@@ -5,7 +5,6 @@ Each step gives text that the scanner can read; where words are left out, blanks
 
 import re
 
-from grader.reading.text.phrases import padded
 from grader.reading.tokens.vocabulary import DOUBLING_WORDS
 from grader.regex import regex
 
@@ -28,7 +27,6 @@ _SQUARED = regex(
 _CLAUSE = regex(r"(?:(?!(?:(?<==0)|(?<==\s0))\s)[^,;:\n→]|,(?=[0-9]))+")
 _SOLVED_BY = regex(rf"\s*[^\W\d_](?:[^-+±=0-9](?!{_UNKNOWN}\s*[=:]))*\s")
 """What leads from an equation to its roots: ``has the solutions``."""
-_IN_A_UNIT = regex(r"(?:[,;(]?\s*\b(?:both|all|each)\s+)?\bin\b(?=\s*(?:1\s*/|/|k?rad|k?Np|s\s*\^))")
 _EQUALS_ZERO = regex(r"=\s*0\s*$")
 
 _BETWEEN = regex(
@@ -84,36 +82,6 @@ def equation_in_t(text: str) -> str:
     return text[: own.start()] + body + text[own.end() :]
 
 
-_IN_PROSE = (
-    (regex(r"(?<=[0-9])\.\s+(?:the\s+)?roots?\b", re.IGNORECASE), ";"),
-    (regex(r"(?<=[0-9]\s)pm(?=\s*[ij0-9.])", re.IGNORECASE), "±"),
-    (regex(r"(?:\band|[,;])\s*=(?=[-+(\s]*[0-9])", re.IGNORECASE), ";"),
-    (regex(r"\b(?:its|the)\s+(?:complex\s+)?conjugate\b(?=\s*[-+=:0-9])", re.IGNORECASE), " "),
-    (
-        regex(
-            r"(?:,?\s*\band\s+)?(?:\bthe\s+)?\b(?:first|second|other|one(?=\s+at\b))\b(?:\s+(?:root|one|1))?\s*(?:is|=|:|at\b|(?=[-+][0-9]))",
-            re.IGNORECASE,
-        ),
-        ";",
-    ),
-    (regex(r"\bfor\s+the\s+(?:first|second|other)\b(?:\s+(?:root|one))?"), ""),
-    (regex(r"(?:\bthe\s+)?\broots?\s+of\b.*?\b(?:are|is)\b", re.IGNORECASE), ""),
-)
-_SIGNS, _TO = r"(?:(?:±|\+\s?/?\s?-|\+)\s*)?", r"\s*(?:of|is|are|[=:])?\s*"
-_TWO_PARTS = regex(
-    rf"(?:\bre(?:al)?\b(?:\s*parts?)?{_TO})?(?P<re>(?:[-+]|minus\s)?\s?[0-9.]++)\s*+(?:1/s|/s|rad/s|s\^\(?-1\)?|as\s+(?:the\s+)?real\s+part)?[,;\s]*+(?:(?:and|the)\s*+)*+"
-    rf"(?:\bim(?:ag\w*)?\b(?:\s*parts?)?{_TO}{_SIGNS}(?P<im>[0-9.]++)(?:\s*(?:and|,|/)\s*-\s?(?P=im)\b)?|{_SIGNS}(?P<named>[0-9.]++)\s+as\s+(?:the\s+)?imag\w*(?:\s+parts?)?)",
-    re.IGNORECASE,
-)
-"""``Re = -300, Im = ±400``"""
-_PAIR = regex(r"\(\s*(?P<re>[-+]?\s?[0-9.]++)\s*[,;]\s*(?P<im>[-+]?\s?[0-9.]++)\s*\)(?=.*imag)", re.IGNORECASE)
-_AS_PARTS = regex(
-    r"[,(]?\s*\b(?:as|being|=)?\s*(?:the\s+)?\(?re(?:al)?(?:\s+parts?)?\s*(?:,|and|&|/)\s*(?:the\s+)?imag\w*(?:\s+parts?)?\)*",
-    re.IGNORECASE,
-)
-"""``(-70, 240) and (-70, -240) as real and imaginary parts``"""
-
-
 def variable_of_equation(text: str) -> str:
     """The letter that a characteristic equation is written in; t where there is none."""
     squared = _SQUARED.search(text)
@@ -121,30 +89,6 @@ def variable_of_equation(text: str) -> str:
 
 
 _GREEK = {"lambda": "λ"}
-_BOTH_ROOTS = regex(r"(?<!\w)(?P<name>[sprxλ])_?1\s*(?:[,/&]|and|und)\s*(?P=name)_?2(?=\s*[=:])")
-_CAPITAL = regex(r"(?<=[0-9*·\s])I(?![\w=(])")
-"""``-40 + 30 I``, as algebra programs write the imaginary unit"""
-_IMAGINARY_POWER = regex(r"(?<![^\W\d_])([ij])(?=[0-9.]+(?:[eE][-+]?[0-9]|,[0-9]))")
-
-
-_LIST_IN_A_UNIT = regex(
-    r"(?:^|(?<==))\s*[(\[{](?P<roots>(?=[^()]*[,;]|[^;]*\)\s*[,;])(?:[^()\[\]{}]++|\([^()]*+\))++)[)\]}](?=\s*(?:1\s*/|k?rad|k?Np|s\b))"
-)
-"""``[-1000, -4000] 1/s``: the unit behind brackets is that of every root in them, and no root of its own."""
-
-
-def with_times(text: str) -> str:
-    """``j8e2`` as ``j*8e2``: a power of ten behind the imaginary unit; ``-1, -4 in 1/ms`` without its *in*."""
-    for words, sign in _IN_PROSE:
-        text = words.sub(padded(sign), text)
-    text = _LIST_IN_A_UNIT.sub(lambda match: f"{match['roots']} ".rjust(len(match[0])), text)
-    if _AS_PARTS.search(text):
-        text = _PAIR.sub(lambda match: f"{match['re']}+j({match['im']})".ljust(len(match[0])), text)
-        text = _AS_PARTS.sub(lambda match: " " * len(match[0]), text)
-    text = _TWO_PARTS.sub(lambda match: f"{match['re']}±j{match['im'] or match['named']}".ljust(len(match[0])), text)
-    text = _CAPITAL.sub("i", text)
-    text = _BOTH_ROOTS.sub(lambda match: f"{match['name']}1,2".ljust(len(match[0])), text)
-    return _IMAGINARY_POWER.sub(r"\1*", _IN_A_UNIT.sub(lambda match: " " * len(match[0]), text))
 
 
 def with_conjugate(text: str) -> str:
