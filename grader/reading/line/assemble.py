@@ -8,7 +8,16 @@ from msgspec.structs import replace
 from grader.reading.ambiguities import Ambiguities
 from grader.reading.line.chain import side_meant
 from grader.reading.line.choose import names_in
-from grader.reading.line.fit import BARE, NAMES_ANOTHER, NAMES_ASKED, OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit, naming
+from grader.reading.line.fit import (
+    BARE,
+    NAMES_ANOTHER,
+    NAMES_ASKED,
+    OF_ANOTHER_KIND,
+    OF_THE_KIND_ASKED,
+    dimension_of,
+    fit,
+    naming,
+)
 from grader.reading.line.left_side import (
     MADE_OF_VALUES,
     formula_of_roots,
@@ -44,7 +53,7 @@ from grader.reading.tree import (
 from grader.reading.tree.parse import Condition
 from grader.reading.tree.spread import unit_apart, unit_factor, without_unit
 from grader.reading.value.evaluate import evaluate
-from grader.values.dimension import CURRENT, POWER, RESISTANCE, SYMBOLS, TIME, VOLTAGE
+from grader.values.dimension import CURRENT, NUMBER, POWER, RESISTANCE, SYMBOLS, TIME, VOLTAGE
 
 
 class ListedPart(NamedTuple):
@@ -207,7 +216,7 @@ def _meant(entries: list[ListedPart], question: Question) -> list[ListedPart]:
     constants with names of their own, a value before an equation in t.
     """
     entries = _that_may_be(entries, question)
-    fits = [fit(entry.tree, question) for entry in entries]
+    fits = [fit(entry.tree, question) + _is_in_letters(entry.tree, question) / 2 for entry in entries]
     zero = [question.expects == "value" and _is_zero(entry.tree) for entry in entries]
     asked = [
         entry
@@ -234,6 +243,12 @@ def _that_may_be(entries: list[ListedPart], question: Question) -> list[ListedPa
     if question.dimension == TIME:
         entries = [entry for entry in entries if not _is_zero(without_unit(entry.tree))] or entries
     return entries
+
+
+def _is_in_letters(tree: Node, question: Question) -> bool:
+    """Whether names make up a value of the kind asked, which a bare number beside it may be a step to."""
+    asked = question.expects == "value" and question.dimension not in {None, NUMBER}
+    return asked and bool(names_in(tree)) and dimension_of(tree) == question.dimension
 
 
 def _may_lack_its_unit(entry: ListedPart, question: Question) -> bool:

@@ -37,7 +37,7 @@ def with_labels(text: str, question: Question) -> str:
     """``2 A are in R4, 3 A in the coil`` as ``R4=2 A, L1=3 A``."""
     for start, end, element, value in _told(text, question):
         begin, said = end - len(text[start:end].lstrip()), f"{element}={value}" if element else value
-        before = f"{text[: start - 1]},{text[start:begin]}" if start else text[:begin]  # a colon, or the a of and
+        before = f"{text[: start - 1]};{text[start:begin]}" if start else text[:begin]  # a colon, or the a of and
         text = before + said.ljust(end - begin) + text[end:]
     return text
 
@@ -73,6 +73,8 @@ def _clauses(text: str, question: Question) -> list[_Told]:
     """The clauses with one value each and no more than one element; none where that does not take in every value of the line."""
     values = measured(text, question) or _in_letters(text, question)
     values += _NOTHING.finditer(text)
+    if any(_WORKED.match(text, one.end()) for one in values):
+        return []  # 2V/3 is not 2 V
     found: list[_Told] = []
     for clause in _CLAUSE.finditer(text) if len(values) > 1 else ():
         own = [one[0] for one in values if clause.start() <= one.start() < clause.end()]
@@ -85,6 +87,7 @@ def _clauses(text: str, question: Question) -> list[_Told]:
     return found if len({one.element for one in found}) == len(found) == len(values) else []
 
 
+_WORKED = regex(r"\s?[*/|∥^]")
 _NOTHING = regex(r"(?<![\w.,])0(?=\s(?:in|on|at|across|through)\s)")
 """``36 mJ in C1, 0 in L1``"""
 

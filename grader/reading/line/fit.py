@@ -7,7 +7,7 @@ from grader.reading.tokens.vocabulary import ALIASES, GREEK_NAMES, normalized_na
 from grader.reading.tree import Choice, Definition, Name, Node, Time, UnitSymbol, walk
 from grader.reading.value.evaluate import evaluate
 from grader.regex import regex
-from grader.values.dimension import NUMBER, RATE
+from grader.values.dimension import NUMBER, RATE, Dimension
 from grader.values.laplace import VARIABLE
 from grader.values.waveform import constant
 
@@ -81,19 +81,26 @@ def fit(tree: Node, question: Question) -> int:
     varies = any(name.name == "t'" for name in names) or any(isinstance(node, Time) for node in nodes)
     if question.expects != "value":
         return OF_THE_KIND_ASKED if varies or question.expects == "roots" else BARE
+    if VARIABLE in question.vocabulary.dimensions and not varies:
+        return BARE  # 24 ohm; 10/(s + 2)
     return OF_ANOTHER_KIND if varies else _fit_of_value(tree, names, question)
+
+
+def dimension_of(tree: Node) -> Dimension | None:
+    """The dimension of what names of any values make; None where one of them has none, or it comes to nothing."""
+    names = [node for node in walk(tree) if isinstance(node, Name)]
+    if any(name.dimension is None for name in names):
+        return None
+    sizes = {name.name: constant(size) for name, size in zip(names, _SIZES, strict=False)}
+    try:
+        return evaluate(tree, sizes).dimension
+    except (ValueError, ZeroDivisionError):
+        return None
 
 
 def _fit_of_value(tree: Node, names: list[Name], question: Question) -> int:
     """`fit` where a value is asked, by the dimension of the tree."""
-    if any(name.dimension is None for name in names):
-        return BARE
-    try:
-        dimension = evaluate(
-            tree, {name.name: constant(size) for name, size in zip(names, _SIZES, strict=False)}
-        ).dimension
-    except (ValueError, ZeroDivisionError):
-        return BARE
+    dimension = dimension_of(tree)
     if dimension in {None, NUMBER}:
         return BARE
     if dimension == RATE and in_hertz(tree):

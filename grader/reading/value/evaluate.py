@@ -245,7 +245,11 @@ def _parallel(work: _Evaluation, node: nodes.Parallel) -> Worth:
             work.consistent = False
         dimension = dimension or own
         share = divided(ONE, value)
-        total = as_waveform(total) + as_waveform(share) if Waveform in {type(total), type(share)} else total + share
+        of = {type(total), type(share)}
+        if Complex in of:
+            total = as_complex(total) + share
+        else:
+            total = as_waveform(total) + as_waveform(share) if Waveform in of else total + share
     return divided(ONE, total), dimension
 
 
