@@ -10,6 +10,7 @@ from grader.reading.limits import MAX_READINGS, MAX_TOKENS_REREAD
 from grader.reading.line.assemble import Assembled, assemble
 from grader.reading.line.chain import WORKED_OUT, comes_to
 from grader.reading.line.choose import names_in
+from grader.reading.line.fit import dimension_of
 from grader.reading.line.phrases import phrase_of, without_lead
 from grader.reading.line.remarks import Remark, holds_value, matters, without_remark
 from grader.reading.record import Reading, ignored
@@ -32,6 +33,8 @@ from grader.reading.tree.parse import parse
 from grader.reading.tree.written_out import written_out
 from grader.reading.value_words import value_in_words
 from grader.regex import regex
+from grader.values.dimension import NUMBER
+from grader.values.laplace import VARIABLE
 
 MAX_REMARKS = 8
 """Remarks set aside in one part; each costs one run."""
@@ -171,11 +174,24 @@ def _run(text: str, question: Question, forks: Ambiguities, doubled: bool) -> tu
         _stop_at_remark(tokens, question)
     arranged = arrange(tokens, question, forks)
     found = assemble(parse(arranged), question, forks, doubled)
-    if type(found.tree) is Product and _WORKING_BEHIND.fullmatch(text) and comes_to(found.tree.right, found.tree.left):
+    if type(found.tree) is Product and _has_working_behind(found.tree, text, question):
         found = replace(found, tree=found.tree.left)
     return found, traits(arranged), len(arranged)
 
 
+def _has_working_behind(tree: Product, text: str, question: Question) -> bool:
+    """Whether brackets come to the value before them, or as a factor would make another kind of it: ``2RC/3 (R1 || R2)``."""
+    if _WORKING_BEHIND.fullmatch(text) and comes_to(tree.right, tree.left):
+        return True
+    factor, asked = dimension_of(tree.right), question.dimension
+    if question.expects != "value" or factor in {None, NUMBER} or not _BRACKETS_BEHIND.fullmatch(text):
+        return False
+    if VARIABLE in question.vocabulary.dimensions:
+        return VARIABLE in names_in(tree.left) and VARIABLE not in names_in(tree.right)
+    return asked is not None and asked == (dimension_of(tree.left) or NUMBER)
+
+
+_BRACKETS_BEHIND = regex(r".*[\w)]\s+(?:\([^()]*\)|\[[^\[\]]*\])\s*")
 _WORKING_BEHIND = regex(r"[^(]*[0-9]\s+\([^()]+\)\s*")
 """``0.04 (4000*10e-6)``: no product, where the brackets come to the number before them."""
 

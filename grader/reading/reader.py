@@ -36,11 +36,12 @@ from grader.reading.line.falling import (
     sign_in_words,
     without_sign,
 )
-from grader.reading.line.fit import BARE, NAMES_ASKED, OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit, naming
+from grader.reading.line.fit import BARE, NAMES_ASKED, OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit, is_mixed, naming
 from grader.reading.line.mathematics import is_mathematics
 from grader.reading.line.phrases import phrase_of
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.line.remarks import matters
+from grader.reading.line.root_list import is_of_no_root
 from grader.reading.line.said_of import said_of
 from grader.reading.line.set_aside import without_set_aside
 from grader.reading.line.split import is_wordy, split, with_equal_signs
@@ -58,10 +59,10 @@ from grader.reading.text.phrases import without_frame
 from grader.reading.text.s_domain import with_impulse, with_quotient, with_variable, without_second
 from grader.reading.text.time_origin import without_origin
 from grader.reading.tokens import Question, question_of
-from grader.reading.tree import Name, Negative, Node, Number, Roots, UnitSymbol, walk
+from grader.reading.tree import Name, Negative, Node, Number, Roots, walk
 from grader.reading.value_words import value_in_words
 from grader.regex import regex
-from grader.values.dimension import NUMBER, RATE, TIME, Dimension
+from grader.values.dimension import NUMBER, Dimension
 from grader.values.laplace import IMPULSE, VARIABLE
 
 EXPECTED = ("value", "expression", "roots", "choice", "choices", "equation")
@@ -192,17 +193,11 @@ def _roots(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         if isinstance(one.tree, Roots):
             tree, contradicted = roots_with_sign(one.tree, cell.text, negative_said=negative_said)
             notes = one.notes if tree is one.tree else (*one.notes, TURNED)
-            surplus = (len(tree.roots) > 2 and ("=" in said or is_wordy(said, question))) or _is_of_no_root(tree)
+            surplus = (len(tree.roots) > 2 and ("=" in said or is_wordy(said, question))) or is_of_no_root(tree)
             one = one._replace(tree=tree, notes=notes, dropped=one.dropped or surplus)  # noqa: PLW2901
             changed = changed or contradicted
         readings.append(one._replace(changed=changed))
     return tuple(readings)
-
-
-def _is_of_no_root(tree: Roots) -> bool:
-    """Whether a unit stands there that no root has: ``-80 ± j60 (L in henry)``."""
-    units = {node.dimension for node in walk(tree) if isinstance(node, UnitSymbol)}
-    return not units <= {None, NUMBER, RATE, TIME}
 
 
 def _with_wide_words(cell: Cell, question: Question, unit: str) -> Iterator[Reading]:
@@ -265,6 +260,7 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
             last = read_part(line.only(line.parts[-1]))
             if in_another_unit(found[0].tree, last[0].tree, fit(last[0].tree, question)):
                 return last  # 10 V over 50 mH makes 200 A
+    found = tuple(one._replace(dropped=True) if is_mixed(one.tree, question) else one for one in found)
     return with_values_beside(found, line, question, read_part)
 
 
@@ -338,7 +334,7 @@ def _is_open(tree: Node) -> bool:
 def _labelled_otherwise(first: Reading) -> Iterator[Reading]:
     """``vR1 = 12 V, vL = 4 V``: every value with a name of its own (or the one without) may be the one asked, and is a rival."""
     labels = [first.label, *(label for label, _ in first.others)]
-    if first.remarks or len({*labels}) == len(labels):
+    if first.remarks or first.worked_out or len({*labels}) == len(labels):
         stated = [(one.label, one.tree) for one in labelled(first)]
         for label, tree in first.others:
             if not _MULTIPLE.match(label):
@@ -346,6 +342,9 @@ def _labelled_otherwise(first: Reading) -> Iterator[Reading]:
 
 
 _MULTIPLE = regex(r"[0-9][0-9.]*·")
+
+
+_ASIDE = {Kind.WORKING, Kind.ANOTHER_TIME}
 
 
 def _set_aside(line: Line, attempt: Attempt, others: list[Part], question: Question) -> Aside:
@@ -360,7 +359,7 @@ def _set_aside(line: Line, attempt: Attempt, others: list[Part], question: Quest
     working = {Kind.REASON} | ({Kind.CLAIM} if best.kind is Kind.CONCLUSION else set())
     dropped = any(part.kind not in working and matters(line.only(part), question, tree) for part in unread)
     if question.expects == "value" and attempt.fits == OF_ANOTHER_KIND:  # R1 (C1 and C2 one after the other)
-        beside = (part for part in line.parts if part is not best and part.kind is Kind.WORKING)
+        beside = (part for part in line.parts if part is not best and part.kind in _ASIDE)
         dropped = dropped or any(matters(line.only(part), question, tree) for part in beside)
     return Aside((*dict.fromkeys(notes), *map(ignored, remarks)), remarks, dropped)
 

@@ -98,6 +98,15 @@ def dimension_of(tree: Node) -> Dimension | None:
         return None
 
 
+def is_mixed(tree: Node, question: Question) -> bool:
+    """Whether letters and a unit make up what is of another kind: ``with 24 ohm 2V/3``."""
+    names = {node.name for node in walk(tree) if isinstance(node, Name)}
+    if question.expects != "value" or not names:
+        return False
+    units = any(isinstance(node, UnitSymbol) and node.dimension is not None for node in walk(tree))
+    return units and (VARIABLE in names or dimension_of(tree) not in {None, question.dimension})
+
+
 def _fit_of_value(tree: Node, names: list[Name], question: Question) -> int:
     """`fit` where a value is asked, by the dimension of the tree."""
     dimension = dimension_of(tree)

@@ -24,7 +24,7 @@ from grader.reading.tree import (
 )
 from grader.reading.tree.spread import unit_apart
 from grader.regex import regex
-from grader.values.dimension import NUMBER, RATE
+from grader.values.dimension import NUMBER, RATE, TIME
 
 MULTIPLE = "multiple-named"
 """The slip of an answer that names a multiple of a quantity, ``5 tau = 10 ms``: the quantity itself is not stated."""
@@ -68,6 +68,12 @@ def root_list(entries: list[tuple[str, Node]], doubled: bool) -> Roots:
     last = split[-1][1]
     found = [bare if (own := unit or last) is None else WithUnit(bare, own, bare.place) for bare, unit in split]
     return Roots(tuple(found), entries[0][1].place)
+
+
+def is_of_no_root(tree: Roots) -> bool:
+    """Whether a unit stands there that no root has: ``-80 ± j60 (L in henry)``."""
+    units = {node.dimension for node in walk(tree) if isinstance(node, UnitSymbol)}
+    return not units <= {None, NUMBER, RATE, TIME}
 
 
 def _named_as_roots(entries: list[tuple[str, Node]]) -> list[Node]:
