@@ -64,7 +64,7 @@ def root_list(entries: list[tuple[str, Node]], doubled: bool) -> Roots:
     if doubled and len(found) == 1:
         found *= 2
     split = [unit_apart(root) for root in found]
-    split = [one for one in split if getattr(one[1], "dimension", None) in {None, NUMBER, RATE}] or split
+    split = [one for one in split if getattr(one[1], "dimension", None) in {None, NUMBER, RATE, TIME}] or split
     last = split[-1][1]
     found = [bare if (own := unit or last) is None else WithUnit(bare, own, bare.place) for bare, unit in split]
     return Roots(tuple(found), entries[0][1].place)
