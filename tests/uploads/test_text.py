@@ -404,6 +404,19 @@ def test_which_lines_belong_to_which_item(case):
         assert item in _in_doubt(found)
 
 
+@pytest.mark.parametrize(
+    ("text", "waiting"),
+    [
+        ("relay.tau: R = 2k + 3k = 5 kohm\ncurrent = 5 A\n", ["relay.tau", "valve.current"]),
+        ("relay.tau: R = 2k + 3k = 5 kohm\nvalve.current = 5 A\n", []),
+        ("relay.tau: 2 ms\ncurrent = 5 A\n", []),
+    ],
+)
+def test_a_line_that_may_be_another_item_or_the_end_of_the_answer_above_leaves_both_open(text, waiting):
+    found = upload("S0012.txt", text)
+    assert [".".join(one.place) for one in found.answers if one.undecided] == waiting
+
+
 def test_a_dash_before_one_line_alone_is_a_mark_or_a_minus():
     (answer,) = upload("S0012.txt", "valve.current:\n- 5 A\n").answers
     assert (answer.text, answer.alternatives) == ("5 A", ("- 5 A",))

@@ -26,6 +26,9 @@ class Parsed(Struct, frozen=True, kw_only=True):
     where: str = ""
 
 
+OF_THE_ROW = "It is not certain which cells of its row are the answer; a person will decide."
+
+
 class Collector(Struct):
     """Answers while they are being collected; of two answers to one item the first counts, and the other is listed and kept beside it."""
 
@@ -92,11 +95,10 @@ class Collector(Struct):
         if before is not None and text and len(before.unused) < limits.UNUSED:
             self.answers[pair] = replace(before, unused=(*before.unused, Unused(text, where, told)))
 
-    def leave_open(self, pair: Pair) -> None:
-        """Let a person decide an answer of whose row some cells may stand in the wrong place."""
+    def leave_open(self, pair: Pair, why: str = OF_THE_ROW) -> None:
+        """Let a person decide an answer of which it is not certain what belongs to it."""
         for one in self.items.lists.get(pair, (pair,)):
             if one in self.answers:
-                why = "It is not certain which cells of its row are the answer; a person will decide."
                 self.answers[one] = replace(self.answers[one], undecided=why)
 
     def has(self, pair: Pair) -> bool:

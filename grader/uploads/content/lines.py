@@ -41,6 +41,7 @@ _OF_WORKING = {
 """Words with a colon that lead to a line of working, or to its end (common practice)."""
 
 
+_WHOSE_LINE = "It is not certain to which item {} belongs; a person will decide."
 _TOO_LONG = f"it is no table, and has more than {limits.LINES} lines, so it was not read"
 
 
@@ -93,6 +94,8 @@ class _Open(Struct):
     """Whether the line may as well be working of the answer above it."""
     foreign: bool
     """Whether it stands in a mail that is quoted below answers of the student's own."""
+    parted: bool
+    """Whether it may as well go on with the answer above it."""
     below: list[Line] = field(default_factory=list)
     quoted: list[Line] = field(default_factory=list)
     """What a mail quotes below it, which is somebody else's."""
@@ -253,13 +256,16 @@ class _Reading(Struct):
 
     def _begin(self, line: Line, claim: Claim, *, goes_on: bool) -> None:
         plain = self.open is not None and self.open.answered and not (goes_on and self.open.strength >= Strength.NAMED)
+        above = self.open if claim.strength is Strength.ELSEWHERE and not plain else None
         self._close()
+        if above is not None:
+            self.gathering.leave_open(above.pair, _WHOSE_LINE.format(line.where))
         self.any_item = True
         self.last = claim.pair
         self.open = _Open(
             claim.pair, line, self._first_of_line(claim.pair, claim.answer, line.where), claim.strength,
             claim.pair in self.gathering.items.lists, claim.strength is Strength.ELSEWHERE and not plain,
-            bool(claim.answer) and (self.behind or (self.mail and self.own and line.quoted)),
+            bool(claim.answer) and (self.behind or (self.mail and self.own and line.quoted)), above is not None,
         )  # fmt: skip
 
     def _of_the_answer_above(self, line: Line, *, goes_on: bool) -> bool:
@@ -302,6 +308,8 @@ class _Reading(Struct):
             return
         done, self.open = self.open, None
         self.gathering.add(done.pair, done.cell(), where=done.line.where)
+        if done.parted:
+            self.gathering.leave_open(done.pair, _WHOSE_LINE.format(done.line.where))
         if done.doubtful:
             self._tell(done.pair, done.text, done.line.where)
         taken = self.gathering.answers.get(done.pair)
