@@ -73,6 +73,7 @@ def speakers() -> Iterator[Case]:
     yield Case("a wide table under no id", "hw.csv", wide, REFUSED, "several students")
     yield Case("a wide table of one other", "S0012.csv", b"student,valve.tau\nS0013,99 ms\n", WAITS, "S0013")
     yield Case("a wide table of oneself", "S0012.csv", b"student,valve.tau\nS0012,2 ms\n", READ)
+    yield Case("one headed in another language", "S0012.csv", b"Matrikelnummer;valve.tau\nS0012;2 ms\n", READ)
     yield Case(
         "a wide table of 50,000", "S0012.csv", b"student,valve.tau\n" + b"S0013,9 ms\n" * 50_000, REFUSED, "several"
     )

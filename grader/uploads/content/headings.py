@@ -25,7 +25,14 @@ _WORDS: Mapping[str, tuple[str, ...]] = {
 }  # fmt: skip
 """Headings understood for each column, the most certain first."""
 
+_STUDENT_ELSEWHERE = (
+    "matrikelnummer", "matrikelnr", "studentnummer", "numéro d'étudiant", "numéro étudiant", "matricola", "numero di matricola",
+    "número de matrícula", "número de estudiante", "número de estudante",
+)  # fmt: skip
+"""What lists of other countries call a student's number (common practice)."""
+
 _RANK = {key(word): (role, rank) for role, words in _WORDS.items() for rank, word in enumerate(words)}
+_RANK |= {key(word): (STUDENT, len(_WORDS[STUDENT])) for word in _STUDENT_ELSEWHERE}
 STUDENT_HEADINGS = ", ".join(f"'{word}'" for word in _WORDS[STUDENT])
 _YOUR = regex(r"(?:your|my)\s+")
 _BRACKETS = regex(r"\s*[(\[][^)\]]*[)\]]?\s*[:.]?$")
