@@ -100,8 +100,20 @@ def consequences(reference: Reference, carried: Mapping[str, CarriedForward]) ->
                     says=SEVERAL_STEPS if any(carried[item].missing for item in own) else rule.says,
                     absurd=_absurd(answer, reference) or any(carried[item].absurd for item in own),
                     easier=(_easier(answer, reference) and not _copied(rule))
-                    or any(carried[item].flat for item in own),
+                    or any(carried[item].flat for item in own)
+                    or _flattened(rule, taken, {item: carried[item].right for item in used}),
                 )
+
+
+def _flattened(rule: Rule, taken: Mapping[str, Answer], right: Mapping[str, Answer]) -> bool:
+    """Whether something worked out on the way varies no more, where with the right answers it does."""
+    for _, between in rule.through:
+        own, meant = follow(between, taken), follow(between, right)
+        if isinstance(own, Waveform) and isinstance(meant, Waveform) and own.is_constant and not meant.is_constant:
+            return True
+        if _flattened(between, taken, right):
+            return True
+    return False
 
 
 def _led_to(

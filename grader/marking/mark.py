@@ -181,7 +181,9 @@ def _without_value(item: ItemKey, mark: Mark, carried: Mapping[str, CarriedForwa
     """The mark of an answer that says there is no such value: it follows from own answers that leave none."""
     sources, person = left_without(item.reference, carried)
     if not sources:
-        return replace(mark, verdict=UNREADABLE if person else INCORRECT, review=person)
+        if not person:
+            return replace(mark, verdict=INCORRECT, review=False)
+        return replace(mark, verdict=UNREADABLE, review=True, reasons=(_MAY_FOLLOW, *mark.reasons[1:]), nudges=())
     credit, tail = for_following(item.marking, "The slip there is not charged again.")
     said = f"This is right for your own answer to {quoted(sources)}: with it there is no such value."
     awarded = round(credit.share * item.points, 4)
@@ -222,6 +224,9 @@ def _passed_on(item: ItemKey, carried: Mapping[str, CarriedForward]) -> CarriedF
     return CarriedForward(answer=right, right=right, near=near, missing=True)
 
 
+_MAY_FOLLOW = (
+    "The answer says that there is no such value. Your own earlier answers may leave none: a person will look at it."
+)
 _FOR_A_PERSON = "A person gives the points for this."
 _LOOK_AT_READING = "A person will check how this answer should be read."
 _LOOK_AT_ANSWER = "A person will check this answer."

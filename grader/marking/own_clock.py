@@ -55,6 +55,12 @@ _NEVER = regex(
     r"(?:\s+reache?[sd]?)?(?P<why>.*)",
     re.IGNORECASE | re.DOTALL,
 )
+_NONE = regex(
+    r"\W*(?:none|nil|no(?:\s+such)?\s+(?:peak|overshoot|maximum|minimum|crossing|instant|time)|(?:it\s+)?(?:does\s+not|doesn['’]t)\s+overshoot"
+    r"|keine?[nrs]?|aucune?|ningun[ao]|nessun[ao]|nenhum)\b[^0-9]*",
+    re.IGNORECASE,
+)
+"""Where an instant is asked, ``none`` is no zero."""
 _INSTANT = regex(r"(?<![\w.,])[0-9][0-9.,]*\s*[mμ]?s?\b")
 """The instant from which ``t measured from 30 ms`` counts."""
 
@@ -65,6 +71,11 @@ def never_with_reason(text: str) -> str:
     if said is None or not re.search("[0-9]", said["why"]):  # without a value it is wrong whatever was answered before
         return ""
     return "This was understood as 'never', with the reason given; an instant is expected here."
+
+
+def says_no_instant(text: str) -> bool:
+    """Whether an answer says, without a value, that there is no such instant."""
+    return _NONE.fullmatch(text) is not None
 
 
 def since_the_switching(item: ItemKey, reading: Reading, answer: Answer, text: str) -> Waveform | None:

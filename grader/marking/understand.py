@@ -12,7 +12,14 @@ from grader.marking.bound import without_bound
 from grader.marking.follow import CarriedForward
 from grader.marking.interpretation import THOUSANDS, Interpretation, Unreadable
 from grader.marking.itemkey import ItemKey
-from grader.marking.own_clock import INSTANTS, ORIGIN, is_elsewhere, never_with_reason, since_the_switching
+from grader.marking.own_clock import (
+    INSTANTS,
+    ORIGIN,
+    is_elsewhere,
+    never_with_reason,
+    says_no_instant,
+    since_the_switching,
+)
 from grader.marking.roots import polynomial_of
 from grader.marking.unit_meant import dimension_meant, ends_in
 from grader.quantities import Answer
@@ -32,6 +39,7 @@ from grader.reading.tree import (
     Definition,
     Infinity,
     Name,
+    Negative,
     Node,
     walk,
 )
@@ -63,6 +71,8 @@ def understand(
     """
     if item.reference.find in INSTANTS and (said := never_with_reason(written.text)):
         return Unreadable(sentence=said)
+    if item.reference.find in INSTANTS and says_no_instant(written.text):
+        return Unreadable(sentence="The answer says that there is none; what is asked has a finite value.", wrong=True)
     found = _attempts(item, written, carried)
     unread: Unreadable | None = None
     for attempt in found:
@@ -280,7 +290,7 @@ def _worked_out(
             return Interpretation(reading, polynomial_of(item.reference.find, tree, quantity.waveform), None)
     except NotFinite:
         said = "The answer says infinity; what is asked has a finite value."
-        return Unreadable(said, reading.text, reading.mathml, wrong=tree == Infinity(tree.place))
+        return Unreadable(said, reading.text, reading.mathml, wrong=_is_infinite(tree))
     except (EvaluationError, NotDefined) as error:
         return _cannot(reading, str(error))
     except NotAWaveform as error:
@@ -305,6 +315,11 @@ def _worked_out(
         consistent=quantity.consistent or item.reference.kind != VALUE,
         told=quantity.told if ends_in(reading, item.reference.dimension) else None,
     )
+
+
+def _is_infinite(tree: Node) -> bool:
+    """Whether it says infinity, with a sign perhaps, and nothing else."""
+    return isinstance(tree.operand if isinstance(tree, Negative) else tree, Infinity)
 
 
 def _over_all(

@@ -117,27 +117,32 @@ def source_law(question: Question) -> Iterator[Rule]:
             yield from from_first(items, "k*x", says, given={"k": drive})
 
 
-def from_derivative(question: Question, time: fmpq | None = None, *, index: int | None = None) -> Iterator[Rule]:
+def from_derivative(
+    question: Question, time: fmpq | None = None, *, find: str = Find.EXPRESSION, index: int | None = None
+) -> Iterator[Rule]:
     """An answer by the law of a storage element, ``i = C dv/dt`` or ``v = L di/dt``: its own, or what is in proportion to it.
 
-    It is an expression, or the value at a ``time``; ``index`` is the interval whose expression counts, unless it is that of the item.
+    It is an expression, or the value at a ``time``, from an own expression or slope; ``index`` is the interval whose counts, unless it
+    is that of the item.
     """
     wanted = question.index if index is None else index
-    for item in question.earlier(Find.EXPRESSION):
-        if question.index_of(item) != wanted:
-            continue
-        for element in question.circuit.elements:
-            if isinstance(element, Storage) and is_signal(question.circuit, item, own_signal(element)):
-                factor = multiple_of(question, other_signal(element))
-                if factor is not None:
-                    yield Rule(
-                        formula="k*dx/dt",
-                        uses=(("x", item.id),),
-                        given=(("k", constant(element.value * factor)),),
-                        says=f"This follows from your own {element.stores} of {element.name} by its law, which has a derivative in it.",
-                        step=partial(steps.derivative, time=time),
-                    )
-                    return
+    formula, step = ("k*dx/dt", partial(steps.derivative, time=time)) if find == Find.EXPRESSION else ("k*x", None)
+    for item in question.earlier(find):
+        for element in question.circuit.elements if question.index_of(item) == wanted else ():
+            k = _by_its_rate(question, item, element, wanted) if isinstance(element, Storage) else None
+            if k is not None and item.signal is not None:
+                says = f"This follows from your own {phrase(item.signal)} by the law of {element.name}, which has a derivative in it."
+                yield Rule(formula=formula, uses=(("x", item.id),), given=(("k", constant(k)),), says=says, step=step)
+                return
+
+
+def _by_its_rate(question: Question, item: Item, element: Storage, index: int) -> Any:
+    """What the rate of change of a signal in proportion to an element's own (an op amp's output) makes the one asked with; or None."""
+    if item.signal is None or own_signal(element).kind != item.signal.kind:
+        return None
+    factor = multiple_of(question, other_signal(element))
+    share = None if factor is None else _ratio(question, own_signal(element), item.signal, index)
+    return None if share is None else element.value * factor * share
 
 
 def is_signal(circuit: Circuit, item: Item, signal: Signal) -> bool:
@@ -236,7 +241,11 @@ def multiple_of(question: Question, other: Signal) -> Any:
     """The factor by which the current or voltage asked is another on the interval meant; None where it is no multiple of it."""
     if question.signal.kind != other.kind or other.kind not in CURRENT_AND_VOLTAGE:
         return None
-    mine, theirs = (weights_on(question, one, question.index_asked) for one in (question.signal, other))
+    return _ratio(question, question.signal, other, question.index_asked)
+
+
+def _ratio(question: Question, one: Signal, other: Signal, index: int) -> Any:
+    mine, theirs = (weights_on(question, signal, index) for signal in (one, other))
     return proportion(mine, theirs, {*mine, *theirs})
 
 

@@ -93,16 +93,18 @@ def reached(
     initial: Waveform,
     final: Waveform,
     *,
-    level: Scalar | None,
-    share: fmpq | None,
+    share: fmpq,
     number: int,
     direction: str,
 ) -> Waveform:
-    """The instant at which a signal reaches a level, or has made a share of its own whole change."""
-    if share is not None:
-        level = level_of_share(initial, final, share)
-    assert level is not None
-    return crossing(pieces, level, number=number, direction=direction)
+    """The instant at which a signal has made a share of its own whole change."""
+    return crossing(pieces, level_of_share(initial, final, share), number=number, direction=direction)
+
+
+def in_the_end(pieces: Sequence[Piece], *, measure: Callable[[Sequence[Piece]], Waveform]) -> Waveform:
+    """What is measured on expressions if the last of them held for good."""
+    *before, (last, start, _) = pieces
+    return measure([*before, (last, start, None)])
 
 
 def weighted_sum(named: Mapping[str, Answer], *, time: fmpq | None) -> Waveform:

@@ -85,6 +85,8 @@ class InitialValue(OfSignal):
         yield from at_instant(question, question.start)
         if question.index > 1 and continuous:
             yield from at_instant(question, question.start, index=question.index - 1)
+        yield from from_derivative(question, question.start)
+        yield from from_derivative(question, question.start, find=Find.SLOPE)
         yield from first_order_law(question)
         yield from by_equivalent(question, Find.INITIAL)
 

@@ -104,6 +104,9 @@ def _level(question: Question) -> Scalar:
     return steps.level_of_share(*ends_of(question), item.level_share)
 
 
+_AFTER_THE_END = "Your own expression reaches it only after the time for which it holds."
+
+
 class TimeToReach(Asked):
     """The instant at which a signal reaches a given value, for the first time or a later one, on the problem's own clock."""
 
@@ -119,8 +122,16 @@ class TimeToReach(Asked):
         """The own expression's first crossing; initial value, final value and time constant."""
         level, share = _level(question), question.item.level_share
         number, direction = counted(question.item)
-        measure = partial(steps.reached, level=question.item.level, share=share, number=number, direction=direction)
-        yield from from_own_expression(question, partial(steps.measured_on, measure=measure))
+        reached = partial(crossing, level=level, number=number, direction=direction)
+        if share is not None:
+            measure = partial(steps.reached, share=share, number=number, direction=direction)
+            yield from from_own_expression(question, partial(steps.measured_on, measure=measure))
+        else:
+            yield from from_own_expression(question, partial(steps.on_stretch, measure=reached))
+            for rule in from_own_expression(
+                question, partial(steps.on_stretch, measure=partial(steps.in_the_end, measure=reached))
+            ):
+                yield replace(rule, says=_AFTER_THE_END)
         if len(pieces_of(question)) > 1:
             return
         yield from from_values(
