@@ -183,7 +183,13 @@ def _without_value(item: ItemKey, mark: Mark, carried: Mapping[str, CarriedForwa
     if not sources:
         if not person:
             return replace(mark, verdict=INCORRECT, review=False)
-        return replace(mark, verdict=UNREADABLE, review=True, reasons=(_MAY_FOLLOW, *mark.reasons[1:]), nudges=())
+        return replace(
+            mark,
+            verdict=UNREADABLE,
+            review=True,
+            reasons=(f"{mark.reasons[0]} {_MAY_FOLLOW}", *mark.reasons[1:]),
+            nudges=(),
+        )
     credit, tail = for_following(item.marking, "The slip there is not charged again.")
     said = f"This is right for your own answer to {quoted(sources)}: with it there is no such value."
     awarded = round(credit.share * item.points, 4)

@@ -138,7 +138,9 @@ def from_derivative(
 
 def _by_its_rate(question: Question, item: Item, element: Storage, index: int) -> Any:
     """What the rate of change of a signal in proportion to an element's own (an op amp's output) makes the one asked with; or None."""
-    if item.signal is None or own_signal(element).kind != item.signal.kind:
+    itself = is_signal(question.circuit, item, own_signal(element))
+    its_law = same_signal(question.circuit, question.signal, other_signal(element))
+    if item.signal is None or own_signal(element).kind != item.signal.kind or not (itself or its_law):
         return None
     factor = multiple_of(question, other_signal(element))
     share = None if factor is None else _ratio(question, own_signal(element), item.signal, index)

@@ -35,7 +35,10 @@ def by_way_of_unasked(question: Question, is_sound: IsSound) -> Iterator[Rule]:
     item = question.item
     electrical = item.signal is not None and item.signal.kind in CURRENT_AND_VOLTAGE
     one_step = electrical and asked(item.find).answers != EQUATION and item.find != CHARGE
-    return _by_way(question, is_sound, 1 if one_step else 2)
+    finds = {one.id: one.find for one in question.problem.items}
+    for rule in _by_way(question, is_sound, 1 if one_step else 2):
+        if item.find != Find.INITIAL or any(finds[id] != Find.TAU for id in rule.items):
+            yield rule  # nobody works out where something begins from tau alone
 
 
 def _by_way(question: Question, is_sound: IsSound, steps: int) -> Iterator[Rule]:

@@ -128,9 +128,9 @@ class TimeToReach(Asked):
             yield from from_own_expression(question, partial(steps.measured_on, measure=measure))
         else:
             yield from from_own_expression(question, partial(steps.on_stretch, measure=reached))
-            for rule in from_own_expression(
-                question, partial(steps.on_stretch, measure=partial(steps.in_the_end, measure=reached))
-            ):
+            later = partial(steps.in_the_end, measure=reached)
+            bounded = pieces_of(question)[-1][2] is not None
+            for rule in from_own_expression(question, partial(steps.on_stretch, measure=later)) if bounded else ():
                 yield replace(rule, says=_AFTER_THE_END)
         if len(pieces_of(question)) > 1:
             return
