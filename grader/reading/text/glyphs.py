@@ -122,7 +122,8 @@ def _replacement(match: re.Match[str]) -> str:
     assert kind is not None
     found = match[kind]
     if kind == "command":
-        return _command(found, match.string[match.end() : match.end() + 1])
+        plain = _command(found, match.string[match.end() : match.end() + 1])
+        return f" {plain}" if match.string[: match.start()][-2:-1] == "_" else plain  # V_s\\frac{…}
     return _REPLACEMENTS[kind](found)
 
 
