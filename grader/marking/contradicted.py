@@ -23,6 +23,8 @@ from grader.quantities.records import EQUATION, EXPRESSION, RESPONSE, TRANSFORM,
 from grader.reading.line.chain import FAR
 from grader.reading.line.fit import NAMES_ASKED, naming
 from grader.reading.line.said_of import QUANTITIES
+from grader.reading.reader import read
+from grader.reading.refusals import Refusal
 from grader.reading.render.typeset import tree_text
 from grader.reading.tokens import Question, question_of
 from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES, UNIT_LETTERS, normalized_name
@@ -44,6 +46,7 @@ from grader.reading.tree import (
 )
 from grader.reading.value.evaluate import Quantity, evaluate
 from grader.regex import regex
+from grader.values.comparison import close
 from grader.values.laplace import VARIABLE
 from grader.values.scalar import ZERO, rational
 from grader.values.waveform import Waveform, number_of
@@ -271,8 +274,29 @@ def _range(asked: _Asked) -> str:
 
 
 def _pieces(asked: _Asked) -> str:
-    """``0 < t < 1 s: P; 0 < t < 1 s: Q``."""
-    return "Two pieces are given for the same time." if asked.taken.told_twice else ""
+    """``0 < t < 1 s: P; 0 < t < 1 s: Q``, ``t < 0: 5 A`` where it was 2 A."""
+    if asked.taken.told_twice:
+        return "Two pieces are given for the same time."
+    item, tree = asked.item, _read(asked, asked.taken.before)
+    try:
+        said = evaluate(tree, item.values).waveform.at(ZERO) if tree is not None else None
+    except (ValueError, TypeError, ZeroDivisionError):
+        return ""
+    held = values_of(asked.key, item, Find.JUST_BEFORE) if said is not None else ()
+    wrong = any(said and isinstance(one, Waveform) and not _is_close(said, one, item) for one in held)
+    return "What it says of the time before is not so." if wrong else ""
+
+
+def _read(asked: _Asked, text: str) -> Node | None:
+    """What a text says of a quantity of the kind asked."""
+    found = read(text, dimension=asked.item.reference.dimension, names=asked.item.names)
+    return None if isinstance(found, Refusal) else found[0].tree
+
+
+def _is_close(said: Waveform, held: Waveform, item: ItemKey) -> bool:
+    if said.is_symbolic or held.is_symbolic:
+        return said == held
+    return close(said.value(), held.value(), item.marking.tolerance, item.reference.scale)
 
 
 def _words(asked: _Asked) -> str:

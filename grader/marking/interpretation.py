@@ -58,6 +58,8 @@ class Interpretation(Struct, frozen=True):
     """What it says if its unit only tells the result of names and plain numbers, where that is a question."""
     told_twice: bool = False
     """Of a response: two of its pieces are told for the same time."""
+    before: str = ""
+    """Of a response: what it says to have held before all, as written."""
 
     @property
     def doubtful(self) -> bool:

@@ -122,8 +122,8 @@ def _attempts(
             if isinstance(own, Unreadable):
                 yield own
                 continue
-            twice = pieces is not None and pieces.twice
-            own = replace(own, rank=rank, intervals=tuple(_on_intervals(item, own, rank, carried)), told_twice=twice)
+            told = {"told_twice": pieces.twice, "before": pieces.before} if pieces else {}
+            own = replace(own, rank=rank, intervals=tuple(_on_intervals(item, own, rank, carried)), **told)
             if pieces and pieces.text.count(" for ") >= len(own.intervals) and any(one.silent for one in own.intervals):
                 own = replace(own, reading=reading._replace(dropped=True))  # one may hold elsewhere than it was read
             if not THOUSANDS.isdisjoint(reading.slips) and own.unit_scale < 1:  # 1.152 mJ for 1152 mJ: a person says so

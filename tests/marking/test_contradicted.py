@@ -92,6 +92,7 @@ def _mark(key, place, text):
 LABEL, SIDE = "is another quantity than the one asked", "is not what it is said to be equal to"
 FUNCTION, RANGE = "is another function than the one asked", "The range of t beside it is not the one asked"
 TWICE = "Two pieces are given for the same time"
+BEFORE = "What it says of the time before is not so"
 INSTANT, TIME, ELEMENT, QUANTITY = (
     f"The words beside it speak of another {one} than" for one in ("instant", "time", "element", "quantity")
 )
@@ -135,6 +136,8 @@ INSTANT, TIME, ELEMENT, QUANTITY = (
         ("kiln.v", f"{CHARGED} for t > 20 ms", RANGE),
         ("kiln.v", f"{CHARGED} for 0 < t < 1 ms", RANGE),
         ("loom.i", f"0<t<30ms: {RISE}; t>0: {FALL}", TWICE),
+        ("loom.i", f"t<0: 1 A; 0<t<30ms: {RISE}; t>30ms: {FALL}", BEFORE),
+        ("loom.i", f"3 A (t<0), {RISE} (0<t<30ms), {FALL} (t>30ms)", BEFORE),
         ("kiln.end", "initially 13.33 V", INSTANT),
         ("kiln.end", "13.33 V before t = 0", INSTANT),
         ("loom.end", "before switching 3 A", INSTANT),
@@ -220,6 +223,10 @@ def test_a_person_looks_and_is_told_why(key, place, text, said):
         ("loom.later", f"{FALL} for t > 30 ms"),
         ("loom.later", f"i_R2(t) = {FALL}"),  # counted the other way
         ("loom.i", f"0<t<30ms: {RISE}; t>30ms: {FALL}"),
+        ("loom.i", f"t<0: 0 A; 0<t<30ms: {RISE}; t>30ms: {FALL}"),
+        ("loom.i", f"0 A (t<0), {RISE} (0<t<30ms), {FALL} (t>30ms) - joins at 2.851 A"),
+        ("kiln.ic", "2.583 mA falling to 0 in the end"),
+        ("kiln.ic", "2.583 mA before it decays"),
         ("bell.w0", "1/√LC = 100 rad/s"),
         ("bell.zeta", "α/ω0 = 0.6"),
         ("bell.vs", f"V_C(s) = {TRANSFORM}"),

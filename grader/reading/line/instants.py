@@ -99,9 +99,16 @@ def _of_others(text: str, question: Question, asked: str) -> Iterator[tuple[Kind
 def instants_told(text: str, question: Question) -> frozenset[str]:
     """The instants of which a line speaks wherever it has a value, if none of them is the one asked."""
     asked = not phrase_of("now").search(text) and instant_asked(question)
-    said = [_said(text[slice(*place)]) for place in clauses(text, _BORDER) if _VALUE.search(text[slice(*place)])]
+    clauses_said = (_GOES_ON.sub("", text[slice(*place)]) for place in clauses(text, _BORDER))
+    said = [_said(clause) for clause in clauses_said if _VALUE.search(clause)]
     others = asked and said and all(one and one <= _OTHER[asked] for one in said)
     return frozenset().union(*said) if others else frozenset()
+
+
+_GOES_ON = regex(
+    r"\b(?:falling|decaying|rising|going|dropping|tending|to|towards)\s+(?:to\s+)?0\b.*|\bbefore\s+(?:it|that|this|the)\s+\w+s\b.*"
+)
+"""What becomes of a value behind it: ``0.6 mA falling to 0 in the end``, ``0.6 mA before it decays``."""
 
 
 def _said(clause: str) -> set[str]:

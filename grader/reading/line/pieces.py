@@ -82,19 +82,21 @@ class _Piece(NamedTuple):
 
 
 class _Found(NamedTuple):
-    """The pieces of a text, values that it states for their names, values that are neither, and whether one is of a range of its own."""
+    """The pieces of a text, values that it states for their names, values that are neither, what holds before all, and whether one is of a range of its own."""
 
     pieces: Sequence[_Piece] = ()
     given: Sequence[str] = ()
     aside: Sequence[str] = ()
+    before: str = ""
     doubtful: bool = False
 
 
 class Told(NamedTuple):
-    """A response told by pieces: in signs, the values left aside, whether where they hold is in doubt, and whether two are told for the same time."""
+    """A response told by pieces: in signs, the values left aside, what holds before all, whether where they hold is in doubt, and whether two are told for the same time."""
 
     text: str
     aside: Sequence[str]
+    before: str
     doubtful: bool
     twice: bool
 
@@ -126,7 +128,7 @@ def in_ranges(text: str, clock: Clock, question: Question) -> Told | None:
     doubtful = same or found.doubtful or labels != sorted(labels) or _is_out_of_order(ordered, clock)
     whole = "; ".join((*_placed(ordered, clock), *found.given))
     whole += {1.0: "", 1e-3: ", t in ms", 1e-6: ", t in μs"}[clock.scale]
-    return Told(whole, found.aside, doubtful, _is_told_twice(found.pieces, clock))
+    return Told(whole, found.aside, found.before, doubtful, _is_told_twice(found.pieces, clock))
 
 
 def _is_told_twice(pieces: Sequence[_Piece], clock: Clock) -> bool:
@@ -155,10 +157,20 @@ def _pieces(text: str, clock: Clock, question: Question) -> _Found:
         in_units(texts, places, question), {k: one for k, one in texts.items() if k not in places}
     )
     pieces = [piece for piece in map(_Piece, said.values(), where) if not (piece.range or NOTHING).is_before_all]
-    left = (k for k, strength in enumerate(strengths) if strength > _NUMBER and k not in said and k not in stated)
-    aside = [texts[k] for k in left] if pieces else []
-    beyond = sum(one.where is not None and not one.where.word for one in entries) > len(pieces)
-    return _Found(pieces, given, aside, beyond and any(re.search("[1-9]", one) for one in aside))
+    left = [k for k, strength in enumerate(strengths) if strength > _NUMBER and k not in said and k not in stated]
+    before = next((k for k in left if _is_before_all(entries, k)), None) if pieces else None
+    aside = [texts[k] for k in left if k != before] if pieces else []
+    ranges = sum(one.where is not None and not one.where.word for one in entries) - (before is not None)
+    beyond = ranges > len(pieces) and any(re.search("[1-9]", one) for one in aside)
+    return _Found(pieces, given, aside, "" if before is None else texts[before].strip(_AROUND), beyond)
+
+
+def _is_before_all(entries: Sequence[_Entry], place: int) -> bool:
+    """Whether ``t < 0`` stands beside a formula, nothing but a colon between."""
+    kept = [one for k, one in enumerate(entries) if k == place or one.said or one.where or one.rank]
+    own = next(k for k, one in enumerate(kept) if one is entries[place])
+    beside = (one.where for one in kept[max(own - 1, 0) : own + 2])
+    return any(where is not None and where.is_before_all for where in beside)
 
 
 def _paired(entries: list[_Entry], strengths: list[int], clock: Clock) -> tuple[list[tuple[Where, ...]], list[int]]:
