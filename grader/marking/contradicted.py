@@ -110,7 +110,9 @@ def _of_another(asked: _Asked, label: str) -> str:
     return f"'{label}' is another quantity than the one asked, and has another value."
 
 
-_FUNCTION = regex(rf"d\s?\w+\s?/\s?dt\b.*|\w+\([0-9.]+\s?t\)|(?:{'|'.join(FUNCTIONS)})\((?P<of>.*)\)")
+_FUNCTION = regex(
+    rf"d\s?\w+\s?/\s?dt\b.*|(?!t\b)\w+['′](?:\(t\))?|\w+\([0-9.]+\s?t\)|(?:{'|'.join(FUNCTIONS)})\((?P<of>.*)\)"
+)
 """``dv/dt``, ``v(2t)``, ``sqrt(tau)``"""
 
 

@@ -201,8 +201,9 @@ def for_following(marking: Marking, in_full: str) -> tuple[Credit, str]:
 def charged(
     credit: Credit, judgement: Judgement, item: ItemKey, taken: Interpretation, before: ProblemContext
 ) -> Credit:
-    """The credit less what the unit and too few figures cost."""
+    """The credit less what the unit and too few figures cost; zero has none."""
     dimension = item.reference.dimension or NUMBER
     credit = with_unit(credit, judgement, dimension, taken.dimension, item.marking, charged=before.unit_charged)
     written = judgement.rounded_to or None if taken.figures is None else taken.figures
-    return with_figures(credit, written, item.marking)
+    is_zero = isinstance(taken.answer, Waveform) and not taken.answer.terms
+    return credit if is_zero else with_figures(credit, written, item.marking)

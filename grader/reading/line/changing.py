@@ -142,12 +142,21 @@ _SO_IT_FLOWS = regex(r"\b(?:so|hence|thus|means|meaning|really|actually)\b", re.
 """``-3 mA, so it really flows from y to x``: what a sign means is explained, and not turned again."""
 
 
+_PATH = regex(
+    r"\b(?:from|out\s+of|von)\s+(?:the\s+)?[A-Z]\w*\s+(?:(?:through|via|over)\s+\w+\s+)?(?:to|into|nach|zu)\s+(?:the\s+)?[^\W\d_]\w*"
+    r"|\b(?:dis)?charging\b|\b(?:into|feeds)\s+[A-Z]\w*\b"
+)
+"""``from V2 to C1``, ``charging C1``: a way told by elements, whose sense only the drawing says; where the sign is wrong it may be meant."""
+
+
 def directed(
     found: tuple[Reading, ...], text: str, question: Question, way: Direction | None, turned: bool
 ) -> tuple[Reading, ...]:
     """The readings with the sign that a direction in words gives them, marked where words change them otherwise."""
     if (way is Direction.ANOTHER and not turned) or is_changed(text, found[0].tree, question, turned=turned):
         found = tuple(one._replace(changed=True) for one in found)
+    elif has_direction(question.dimension) and _PATH.search(text):
+        found = tuple(one._replace(dropped=True) for one in found)
     explained = _SO_IT_FLOWS.search(text) is not None and negative(found[0].tree) is None
     if way is not Direction.REVERSED or explained:
         return found

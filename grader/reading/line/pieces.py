@@ -132,10 +132,10 @@ def in_ranges(text: str, clock: Clock, question: Question) -> Told | None:
 
 
 def _is_told_twice(pieces: Sequence[_Piece], clock: Clock) -> bool:
-    """Whether two pieces have ranges of one interval, no clock starting anew: ``t > 0: P; t > 0: Q``."""
-    told = [clock.interval(piece.range) for piece in pieces if piece.range and ANEW not in piece.where]
-    known = [number for number in told if number is not None]
-    return len(known) > len(set(known))
+    """Whether two pieces have ranges of one interval, or that overlap, no clock starting anew: ``t > 0: P; t > 0: Q``."""
+    ranges = [piece.range for piece in pieces if piece.range and ANEW not in piece.where]
+    known = [number for one in ranges if (number := clock.interval(one)) is not None]
+    return len(known) > len(set(known)) or clock.overlap(ranges)
 
 
 def tells_several(text: str, question: Question) -> bool:

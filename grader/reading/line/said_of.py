@@ -62,14 +62,16 @@ def said_of(text: str, remarks: Iterable[str], question: Question) -> frozenset[
         Words that were set aside.
     question : Question
     """
-    if question.expects == "expression":
-        only = [one for one in remarks if not is_wordy(text.replace(one, " "), question)]
-        return frozenset(one for words in only for one in _described(words, question, ())).union(
-            _instants(text, question)
-        )
-    if question.expects != "value":
+    if question.expects not in {"value", "expression"}:
         return frozenset()
-    values, told = measured(text, question), instants_told(text, question)
+    of_a_value = question.expects == "value"
+    values = measured(text, question) if of_a_value else []
+    if not values:  # an expression, letters, a plain number
+        heard = _HEARD if of_a_value else ()
+        only = [one for one in remarks if not is_wordy(text.replace(one, " "), question)]
+        found = (one for words in only for one in _described(words, question, heard))
+        return frozenset(_instants(text, question)).union(found)
+    told = instants_told(text, question)
     if len(values) != 1:
         return told
     found = (one for words in _beside(text, values[0]) for one in _described(words, question, _HEARD))

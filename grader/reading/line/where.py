@@ -1,7 +1,8 @@
 """Where a piece of a response holds: ranges of t in signs and in words, words for early and late, and a clock that starts anew."""
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from grader.reading.line.phrases import phrase_of
@@ -102,6 +103,11 @@ class Clock(NamedTuple):
 
     def _at(self, instant: float) -> int | None:
         return next((k for k, start in enumerate(self.starts) if abs(start - instant) <= 1e-6 * start), None)
+
+    def overlap(self, ranges: Iterable[Where]) -> bool:
+        """Whether two ranges that are told by both ends have time in common."""
+        ends = sorted((seconds(one.first, self.scale), seconds(one.last, self.scale)) for one in ranges if one.first)
+        return any(later[0] < before[1] * (1 - 1e-6) for before, later in pairwise(ends))
 
     def begin(self, number: int) -> str:
         """Where an interval begins; "" for the first one, and behind the last."""
