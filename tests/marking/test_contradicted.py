@@ -4,6 +4,7 @@ import pytest
 
 from grader.marking.key import build_key
 from grader.marking.mark import mark_upload
+from grader.reading.line.where import Clock, Where
 from grader.rubric.files import read_rubric
 from grader.uploads.upload import Upload, Written
 
@@ -279,6 +280,24 @@ def test_words_and_signs_that_make_another_value_of_it_wait(key, place, text):
 def test_words_beside_a_value_that_leave_it_as_it_is_do_not(key, place, text):
     mark = _mark(key, place, text)
     assert (mark.awarded, mark.review) == (1, False)
+
+
+@pytest.mark.parametrize(
+    ("ranges", "overlap"),
+    [
+        ([("0", "30ms"), ("0", "50ms")], True),
+        ([("20ms", "50ms"), ("0", "30ms")], True),
+        ([("0", "30ms"), ("30ms", "50ms")], False),
+        ([("0", ""), ("30ms", "")], False),  # each holds until the next one
+    ],
+)
+def test_ranges_that_have_time_in_common_are_told_twice(ranges, overlap):
+    assert Clock(()).overlap(Where(*ends) for ends in ranges) is overlap
+
+
+@pytest.mark.parametrize("text", ["-2.583 mA from V2 to C1", "-2.583 mA, charging C1"])
+def test_a_wrong_sign_beside_a_way_told_by_elements_waits(key, text):
+    assert _mark(key, "kiln.ic", text).review
 
 
 def test_a_root_of_an_equation_that_is_not_solved_is_wrong(key):

@@ -143,8 +143,8 @@ _SO_IT_FLOWS = regex(r"\b(?:so|hence|thus|means|meaning|really|actually)\b", re.
 
 
 _PATH = regex(
-    r"\b(?:from|out\s+of|von)\s+(?:the\s+)?[A-Z]\w*\s+(?:(?:through|via|over)\s+\w+\s+)?(?:to|into|nach|zu)\s+(?:the\s+)?[^\W\d_]\w*"
-    r"|\b(?:dis)?charging\b|\b(?:into|feeds)\s+[A-Z]\w*\b"
+    r"\b(?:from|von)\s+(?:the\s+)?[A-Z]\w*\s+(?:(?:through|via|over)\s+\w+\s+)?(?:to|into|nach)\s+(?:the\s+)?[^\W\d_]\w*"
+    r"|\b(?:dis)?charging\s+[A-Z]\w*"
 )
 """``from V2 to C1``, ``charging C1``: a way told by elements, whose sense only the drawing says; where the sign is wrong it may be meant."""
 
