@@ -3,6 +3,7 @@
 import pytest
 from flint import fmpq
 
+import grader.reading.value.evaluate as rules
 from grader.reading.formula import formula_tree
 from grader.reading.reader import read
 from grader.reading.value.evaluate import EvaluationError, NoResponse, NotFinite, UnknownName, evaluate
@@ -163,3 +164,14 @@ def test_the_work_of_products_is_bounded():
     tree = read("*".join(f"({n}+t)" for n in range(1, 25)), expects="expression")[0].tree
     with pytest.raises(EvaluationError, match="multiplies out"):
         evaluate(tree)
+
+
+@pytest.mark.parametrize("text", ["V/R" + "*2 A" * 16, "(" * 16 + "V" + "*2 A + 1 A)" * 16])
+def test_a_product_of_many_units_is_worked_out_once(text, monkeypatch):
+    """A unit behind a product asks for its factors; none is worked out anew on every level."""
+    (found, *_) = read(text, names=NAMES)
+    product, times = rules.nodes.Product, []
+    rule = rules._RULES[product]
+    monkeypatch.setitem(rules._RULES, product, lambda work, node: times.append(node) or rule(work, node))
+    evaluate(found.tree, VALUES)
+    assert 16 <= len(times) == len({id(node) for node in times})

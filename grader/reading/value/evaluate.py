@@ -112,6 +112,8 @@ class _Evaluation(Struct):
     products: int = 0
     instants: set[fmpq] = set()
     time_scale: fmpq | None = None
+    worths: dict[tuple[int, fmpq | None], tuple[Node, Worth]] = {}
+    """What each node was found to be worth: a unit behind a product asks for its factors again, on every level."""
     silent: bool = False
     told: bool = False
     """Whether a unit behind names and numbers only tells the result."""
@@ -124,7 +126,9 @@ class _Evaluation(Struct):
         return self.named or any(self.defined.values())
 
     def of(self, node: Node) -> Worth:
-        return _RULES[type(node)](self, node)
+        if (known := (id(node), self.time_scale)) not in self.worths:
+            self.worths[known] = node, _RULES[type(node)](self, node)
+        return self.worths[known][1]
 
     def multiplied(self, left: Value, right: Value) -> Value:
         """The product; the work of all of them is bounded."""
@@ -368,10 +372,10 @@ def _given(work: _Evaluation, node: nodes.Definition) -> Worth:
     for name, tree in node.values:
         value, defined[name] = work.of(tree)
         values[name] = as_waveform(value)
-    before = work.names, work.defined
-    work.names, work.defined = values, defined
+    before = work.names, work.defined, work.worths
+    work.names, work.defined, work.worths = values, defined, {}
     worth = work.of(node.operand)
-    work.names, work.defined = before
+    work.names, work.defined, work.worths = before
     return worth
 
 
