@@ -36,7 +36,7 @@ _NUMBER = regex(
 )
 _OPERATOR_BEFORE = regex(r"[-+*/^|(]\s*$")
 _OPERATOR_BEHIND = regex(r"\s*[-+*/^|%°]|\(")
-_BRACKETS_BEHIND = regex(r"\w\s+\(")
+_BRACKETS_BEHIND = regex(r"\w(?<!\bor)\s+\(")
 """``0.04 (4000*10e-6)``, ``30/20k (1.5 mA)``: a factor, or working."""
 _WORD = regex(r"(?<![-+*/^|(\w])(?<![-+*/^|(]\s)[^\W\d_]\w*(?!\s?[-+*/^|(\w])")
 """A name that nothing is worked out of."""

@@ -36,17 +36,27 @@ from grader.reading.line.falling import (
     sign_in_words,
     without_sign,
 )
-from grader.reading.line.fit import BARE, NAMES_ASKED, OF_ANOTHER_KIND, OF_THE_KIND_ASKED, fit, is_mixed, naming
+from grader.reading.line.fit import (
+    BARE,
+    NAMES_ASKED,
+    OF_ANOTHER_KIND,
+    OF_THE_KIND_ASKED,
+    fit,
+    is_formula_asked,
+    is_mixed,
+    is_open,
+    naming,
+)
 from grader.reading.line.mathematics import is_mathematics
 from grader.reading.line.phrases import phrase_of
 from grader.reading.line.records import Kind, Line, Part
 from grader.reading.line.remarks import matters
 from grader.reading.line.root_list import is_of_no_root
 from grader.reading.line.said_of import said_of
-from grader.reading.line.set_aside import without_set_aside
+from grader.reading.line.set_aside import is_response, without_set_aside
 from grader.reading.line.split import is_wordy, split, with_equal_signs
 from grader.reading.line.spoken import WIDE, in_brackets
-from grader.reading.line.unit_said import measured, unit_of_a_number, with_corrected_unit
+from grader.reading.line.unit_said import measured, unit_of_a_number, with_corrected_unit, without_unit_of_label
 from grader.reading.part import each_once, readings_of
 from grader.reading.record import Aside, Reading, ignored
 from grader.reading.refusals import CannotRead, Refusal, example_of, refusal
@@ -59,7 +69,7 @@ from grader.reading.text.phrases import without_frame
 from grader.reading.text.s_domain import with_impulse, with_quotient, with_variable, without_second
 from grader.reading.text.time_origin import without_origin
 from grader.reading.tokens import Question, question_of
-from grader.reading.tree import Name, Negative, Node, Number, Roots, walk
+from grader.reading.tree import Name, Negative, Number, Roots, walk
 from grader.reading.value_words import value_in_words
 from grader.regex import regex
 from grader.values.dimension import NUMBER, Dimension
@@ -153,7 +163,8 @@ def _read(text: str, unit: str, question: Question, options: tuple[str, ...] = (
     try:
         if expects in {"choice", "choices"}:
             return chosen(text, line, options, question.called, several=expects == "choices")
-        line = Plain(without_layout(line.text), line.edits)
+        left, of_label = without_unit_of_label(without_layout(line.text), question)
+        line, unit = Plain(left, line.edits), unit or of_label
         before_date = texts_before_date(line.text)
         if before_date:
             return _before_date(before_date, unit, expects, dimension)
@@ -247,11 +258,8 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
             raise
     else:
         as_asked = _is_as_asked(found[0], line, question)
-        core = (
-            None
-            if as_asked
-            else core_asked(line, question, read_part, several=fit(found[0].tree, question) == OF_THE_KIND_ASKED)
-        )
+        several = fit(found[0].tree, question) == OF_THE_KIND_ASKED
+        core = None if as_asked else core_asked(line, question, read_part, several=several)
     if core is not None:
         cores = (completed(one, [*stated_in_words(line.text, one)], core.aside) for one in core.readings)
         found = (*cores, *(one._replace(rival=True) for one in found))
@@ -272,7 +280,8 @@ def _is_as_asked(first: Reading, line: Line, question: Question) -> bool:
         places = {node.place for node in walk(first.tree) if isinstance(node, Number)}
         return len(only) != 1 or not places or any(only[0].start() <= place < only[0].end() for place in places)
     zero = isinstance(first.tree, Number) and not first.tree.value and naming(first.label, question) == NAMES_ASKED
-    return zero or (fits == BARE and not is_wordy(line.text, question) and not measured(line.text, question))
+    as_asked = is_formula_asked(first.tree, question) or (fits == BARE and not is_wordy(line.text, question))
+    return zero or (as_asked and not measured(line.text, question))
 
 
 def _of_parts(
@@ -320,15 +329,10 @@ def _best_part(line: Line, question: Question, read_part: Callable[[str], Any]) 
                 said = read_part(line.only(part))
                 if fits(said) == OF_THE_KIND_ASKED and comes_to(best.result[0].tree, said[0].tree):
                     return Attempt(part, said, OF_THE_KIND_ASKED), [best, *others]
-    if question.expects == "expression" and _is_open(best.result[0].tree):
-        whole = next((one for one in others if one.fits == best.fits and not _is_open(one.result[0].tree)), best)
+    if question.expects == "expression" and is_open(best.result[0].tree):
+        whole = next((one for one in others if one.fits == best.fits and not is_open(one.result[0].tree)), best)
         return whole, [one for one in (best, *others) if one is not whole]
     return best, others
-
-
-def _is_open(tree: Node) -> bool:
-    """Whether a tree has names of no known kind: ``A e^(-t/tau)``, where another claim has their numbers."""
-    return any(isinstance(node, Name) and node.dimension is None for node in walk(tree))
 
 
 def _labelled_otherwise(first: Reading) -> Iterator[Reading]:
@@ -361,6 +365,8 @@ def _set_aside(line: Line, attempt: Attempt, others: list[Part], question: Quest
     if question.expects == "value" and attempt.fits == OF_ANOTHER_KIND:  # R1 (C1 and C2 one after the other)
         beside = (part for part in line.parts if part is not best and part.kind in _ASIDE)
         dropped = dropped or any(matters(line.only(part), question, tree) for part in beside)
+    elsewhere = [line.only(part) for part in line.parts if part.kind is Kind.ANOTHER_TIME and part is not best]
+    dropped = dropped or (question.expects == "expression" and any(map(is_response, elsewhere)))
     return Aside((*dict.fromkeys(notes), *map(ignored, remarks)), remarks, dropped)
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from contextlib import suppress
 
 from grader.reading.line.choose import names_in
+from grader.reading.line.fit import may_define
 from grader.reading.part import readings_of
 from grader.reading.record import Aside, Reading
 from grader.reading.refusals import CannotRead
@@ -12,8 +13,6 @@ from grader.reading.text.cell import Cell
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name, vocabulary
 from grader.reading.tree import Definition, Name, Node, Roots, walk
-from grader.reading.value.evaluate import evaluate
-from grader.values.dimension import NUMBER, Dimension
 
 _PLAIN = Question(vocabulary(()))
 
@@ -43,11 +42,12 @@ def completed(reading: Reading, stated: list[tuple[str, Node]], aside: Aside) ->
     given = {name for name, _ in reading.tree.values} if isinstance(reading.tree, Definition) else set()
     used = {normalized_name(name): name for name in names_in(reading.tree) - given}
     values = {used[name]: tree for label, tree in stated if label and (name := normalized_name(label)) in used}
-    known = {node.name: node.dimension for node in walk(reading.tree) if isinstance(node, Name)}
+    known = {node.name: node for node in walk(reading.tree) if isinstance(node, Name)}
+    labels = [label for label, _ in stated]
     values = {
         name: tree
         for name, tree in values.items()
-        if name not in names_in(tree) and (known[name] is None or _dimension(tree) in {None, NUMBER, known[name]})
+        if name not in names_in(tree) and may_define(known[name], tree, labels)
     }  # R2 C1 is 120 ms: says nothing of C1
     tree = _defined(reading.tree, tuple(values.items())) if values else reading.tree
     return reading._replace(
@@ -61,11 +61,3 @@ def _defined(tree: Node, values: tuple[tuple[str, Node], ...]) -> Node:
     if isinstance(tree, Roots):
         return tree._replace(roots=tuple(_defined(root, values) for root in tree.roots))
     return Definition(tree, values, tree.place)
-
-
-def _dimension(tree: Node) -> Dimension | None:
-    """Of a value; that of a number without a unit, and of what takes a circuit, is anything's."""
-    try:
-        return evaluate(tree).dimension
-    except (ValueError, ZeroDivisionError):
-        return None

@@ -16,6 +16,7 @@ from grader.reading.line.fit import (
     OF_THE_KIND_ASKED,
     dimension_of,
     fit,
+    may_define,
     naming,
 )
 from grader.reading.line.left_side import (
@@ -35,6 +36,7 @@ from grader.reading.tokens.vocabulary import normalized_name
 from grader.reading.tree import (
     Call,
     Definition,
+    Name,
     Negative,
     Node,
     Number,
@@ -126,17 +128,23 @@ def _assembled(entries: list[ListedPart], question: Question, forks: Ambiguities
     first = meant[0]
     if first is not entries[0] and first.label:
         forks.remark(f"Of the values written, {first.label} is what is asked.")
-    used = {normalized_name(name): name for name in names_in(first.tree)}
-    given = [one for one in entries if one is not first and one.label and normalized_name(one.label) in used]
+    used = {normalized_name(node.name): node for node in walk(first.tree) if isinstance(node, Name)}
+    given = [one for one in entries if one is not first and _is_given(one, used, entries)]
     others = _further(meant, given)
     if given:
-        values = tuple((used[normalized_name(one.label)], one.tree) for one in given)
+        values = tuple((used[normalized_name(one.label)].name, one.tree) for one in given)
         whole = _in_si_units(Definition(first.tree, values, first.tree.place), question, forks)
         return Assembled(whole, first.label, others)
     if _same_value(first, others):
         forks.remark("The same value was written more than once; it was taken once.")
         return Assembled(first.tree, first.label)
     return Assembled(without_deviation(first.tree, forks), first.label, others)
+
+
+def _is_given(entry: ListedPart, used: dict[str, Name], entries: list[ListedPart]) -> bool:
+    """Whether an entry gives a name of the answer its value."""
+    name = used.get(normalized_name(entry.label)) if entry.label else None
+    return name is not None and may_define(name, entry.tree, [one.label for one in entries])
 
 
 def _in_si_units(formula: Definition, question: Question, forks: Ambiguities) -> Node:

@@ -6,6 +6,7 @@ from itertools import combinations
 
 from grader.reading.line.chain import NEAR
 from grader.reading.line.choose import CLAIMS
+from grader.reading.line.formulas import values_in
 from grader.reading.line.phrases import phrase_of
 from grader.reading.line.records import Kind, Line
 from grader.reading.line.split import MULTIPLE, is_wordy
@@ -74,7 +75,7 @@ _DENIED = regex(
 
 def free_values(text: str, question: Question) -> list[re.Match[str]]:
     """The values of the kind asked that nothing is worked out of."""
-    return [one for one in measured(text, question) if not is_operand(text, one)]
+    return [one for one in values_in(text, question) if not is_operand(text, one)]
 
 
 def is_operand(text: str, value: re.Match[str]) -> bool:

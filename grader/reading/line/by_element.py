@@ -5,9 +5,9 @@ from typing import NamedTuple
 
 from grader.reading.line.chain import NEAR
 from grader.reading.line.fit import NAMES_ANOTHER, NAMES_ASKED, naming
+from grader.reading.line.formulas import values_in
 from grader.reading.line.phrases import phrase_of
 from grader.reading.line.records import Kind
-from grader.reading.line.unit_said import measured
 from grader.reading.tokens import Question
 from grader.regex import regex
 
@@ -71,13 +71,13 @@ def _told(text: str, question: Question) -> list[_Told]:
 
 def _clauses(text: str, question: Question) -> list[_Told]:
     """The clauses with one value each and no more than one element; none where that does not take in every value of the line."""
-    values = measured(text, question) or _in_letters(text, question)
+    values = values_in(text, question)
     values += _NOTHING.finditer(text)
     if any(_WORKED.match(text, one.end()) for one in values):
         return []  # 2V/3 is not 2 V
     found: list[_Told] = []
     for clause in _CLAUSE.finditer(text) if len(values) > 1 else ():
-        own = [one[0] for one in values if clause.start() <= one.start() < clause.end()]
+        own = [_NAMED_FIRST.sub("", one[0]) for one in values if clause.start() <= one.start() < clause.end()]
         elements = {one["name"] or _the_only(one["kind"], question) for one in _ELEMENT.finditer(clause[0])}
         elements = {one for one in elements if naming(one, question) == NAMES_ASKED} or elements  # on R2 and C1
         if any(one["condition"] for one in _ELEMENT.finditer(clause[0])):
@@ -88,19 +88,10 @@ def _clauses(text: str, question: Question) -> list[_Told]:
 
 
 _WORKED = regex(r"\s?[*/|∥^]")
+_NAMED_FIRST = regex(r"^[RLC][0-9]+ (?=[^\W\d_])")
+"""``C1 V0/3``"""
 _NOTHING = regex(r"(?<![\w.,])0(?=\s(?:in|on|at|across|through)\s)")
 """``36 mJ in C1, 0 in L1``"""
-
-
-def _in_letters(text: str, question: Question) -> list[re.Match[str]]:
-    """The values made of the circuit's letters, one of them of the kind asked: ``2V0/3``."""
-    letters = [name for name in question.vocabulary.dimensions if not _ELEMENT.fullmatch(name) and name.isalnum()]
-    kind = [name for name in letters if question.vocabulary.dimensions[name] == question.dimension]
-    if not kind:
-        return []
-    factor = rf"(?:[0-9.]+|(?:{'|'.join(map(re.escape, letters))})(?![^\W\d_]|[0-9])|[()])"
-    runs = re.finditer(rf"(?<![^\W_]){factor}(?:(?:\s?[-*/^+]\s?|\s)?+{factor})*+", text)
-    return [run for run in runs if any(name in run[0] for name in kind)]
 
 
 def _adds_up(found: list[_Told], unnamed: _Told) -> bool:

@@ -5,10 +5,12 @@ A person is not put off by words.  Where what was read is not of the kind asked,
 
 import re
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from typing import NamedTuple
 
 from grader.reading.line.beside import free_values
-from grader.reading.line.fit import OF_THE_KIND_ASKED, fit
+from grader.reading.line.fit import OF_THE_KIND_ASKED, fit, is_formula_asked
+from grader.reading.line.formulas import formulas
 from grader.reading.line.records import Kind, Line
 from grader.reading.line.remarks import matters
 from grader.reading.line.split import is_strange, is_wordy
@@ -29,6 +31,9 @@ class Core(NamedTuple):
 
 
 _NO_PART_OF_IT = {Kind.DENIED, Kind.STRUCK, Kind.CONTEXT, Kind.ANOTHER_TIME}
+_WORD_NEXT = regex(r"\s*([^\W\d_]+)")
+_ZERO = regex(r"(?<![\w.,/(<>=≤≥])(?<![<>=≤≥] )0(?![.,]?\w)")
+_CALCULATES = regex(r"[-+0-9*/^(∥]")
 _WORD = regex(r"(?<![\w'])[^\W\d_]{2,}(?![\w'(]|\s?[\^*])|\b(?:a|I)\s(?!=)")
 _COMMAND = regex(r"\s*[=@]+\s*[^\W\d_][\w.]*\s*\(")
 """A spreadsheet's command such as ``=HYPERLINK(…)``: what stands in it is no prose."""
@@ -57,7 +62,7 @@ def core_asked(
     for spans in (*once, *((cores(text, question),) if (wordy or unread) and not several else ())):
         for start, end in spans:
             said, rest = text[start:end].strip(" ,;:"), text[:start] + text[end:]
-            if not re.search(r"[0-9*/^(]", said) or said.count("(") != said.count(")"):
+            if not _CALCULATES.search(said) or said.count("(") != said.count(")"):
                 continue
             try:
                 readings = read_part(" " * start + text[start:end])
@@ -66,14 +71,29 @@ def core_asked(
             tree = readings[0].tree
             if isinstance(tree, Roots) and len(tree.roots) < 2 and re.search("[0-9]", rest):
                 continue  # another root may stand there
-            if readings[0].unit is None and re.match(r"\s*[^\W\d_]", text[end:]) and text[:end].rstrip()[-1:] in _ENDS:
-                continue  # a word behind a bare number may be a unit
-            if fit(tree, question) == OF_THE_KIND_ASKED and not readings[0].others:
+            in_letters = is_formula_asked(tree, question)
+            if in_letters and (_ZERO.search(rest) or _has_formula_asked(rest, question, read_part)):
+                continue  # start 0, end Vs/R1
+            word = _WORD_NEXT.match(text, end)
+            if word is not None and readings[0].unit is None:
+                ends = text[:end].rstrip()[-1:] in _ENDS
+                if not is_strange(word[1], question) if in_letters else ends:
+                    continue  # a word behind a bare number may be a unit
+            if (in_letters or fit(tree, question) == OF_THE_KIND_ASKED) and not readings[0].others:
                 told = f"Only '{' '.join(said.split())}' was read."
                 if goes_on(text[end:], question):
                     readings = tuple(one._replace(changed=True) for one in readings)
                 return Core(said, readings, Aside((told,), (rest.strip(),), matters(rest, question, tree)))
     return None
+
+
+def _has_formula_asked(rest: str, question: Question, read_part: Callable[[str], tuple[Reading, ...]]) -> bool:
+    """Whether a text holds a value of the kind asked in letters."""
+    for formula in formulas(rest, question):
+        with suppress(CannotRead):
+            if is_formula_asked(read_part(formula[0])[0].tree, question):
+                return True
+    return False
 
 
 def goes_on(rest: str, question: Question) -> bool:

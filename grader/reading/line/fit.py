@@ -1,5 +1,7 @@
 """How well a value fits what is asked, as far as reading may know: its kind, never its size."""
 
+from collections.abc import Iterable
+
 from flint import fmpq
 
 from grader.reading.tokens import Question
@@ -117,3 +119,27 @@ def _fit_of_value(tree: Node, names: list[Name], question: Question) -> int:
     if question.dimension not in {None, dimension}:
         return OF_ANOTHER_KIND
     return BARE if names else OF_THE_KIND_ASKED
+
+
+def may_define(name: Name, tree: Node, labels: Iterable[str]) -> bool:
+    """Whether what stands right of an equal sign can be the value of a name: of its kind, and made of what has one.
+
+    ``R seen by L: R1||R2`` is no inductance, and ``V1 = R i + v`` is an equation.
+    """
+    if name.dimension is None:
+        return True
+    of_its_kind = dimension_of(tree) in {None, NUMBER, name.dimension}
+    unknown = {normalized_name(node.name) for node in walk(tree) if isinstance(node, Name) and node.dimension is None}
+    return of_its_kind and unknown <= {normalized_name(label) for label in labels}
+
+
+def is_formula_asked(tree: Node, question: Question) -> bool:
+    """Whether a tree is a value of the kind asked in the letters of the circuit."""
+    in_letters = question.expects == "value" and any(isinstance(node, Name) for node in walk(tree))
+    return in_letters and dimension_of(tree) == question.dimension != NUMBER
+
+
+def is_open(tree: Node) -> bool:
+    """Whether a tree has names of no known kind: ``A e^(-t/tau)``, where another claim has their numbers."""
+    given = {name for name, _ in tree.values} if isinstance(tree, Definition) else set()
+    return any(isinstance(node, Name) and node.dimension is None and node.name not in given for node in walk(tree))

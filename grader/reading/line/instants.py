@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 from grader.reading.line.chain import NEAR
+from grader.reading.line.formulas import formulas, values_in
 from grader.reading.line.phrases import opened, phrase_of, spelled
 from grader.reading.line.records import Kind
 from grader.reading.line.unit_said import measured
@@ -31,7 +32,7 @@ _SUPPOSED = regex(r"\b(?:would(?:n't)?\s+(?:be|have|give|get|make|come)|if\b.*\b
 """What is not so: ``R1 alone would give 3 ms``."""
 
 _BORDER = regex(
-    r"[;\n]|:(?=[^,;:]*(?:e\s?\^|\bexp\b))|\((?=[^()]*[^\W\d_]{4})|(?<=[^\W\d_]{2})\)|,(?![0-9])|\.(?=\s)|\b(?:and|but|so|with|where|while|und|aber|mais|pero)\b",
+    r"[;\n]|:(?=[^,;:]*(?:e\s?\^|\bexp\b))|\((?=[^()]*[^\W\d_]{4})|(?<=[^\W\d_]{3})\)|,(?![0-9])|\.(?=\s)|\s/\s(?=[^\W\d_]{3})|\b(?:and|but|so|with|where|while|und|aber|mais|pero)\b",
     re.IGNORECASE,
 )
 _VALUE = regex(r"(?<![^\W\d_(])[0-9]")
@@ -41,7 +42,7 @@ _CHANGE = regex(
 )
 """``from 8 V it drops to 2 V``, ``by another 2 V to 8 V``, what it comes to being asked"""
 _JUMPS = regex("jump|step|turns|flips|switches|revers|spring|saut|salta|at once|instantly|immediately|suddenly")
-INSTANTS = ("before", "at first", "after", "at last")
+INSTANTS = ("before", "at first", "at first:", "after", "at last", "at last:")
 
 
 def instant_asked(question: Question) -> str:
@@ -87,20 +88,27 @@ def _of_others(text: str, question: Question, asked: str) -> Iterator[tuple[Kind
     apart = _words_apart(text, asked)
     if not apart and not instants.search(text) and not _SUPPOSED.search(text):
         return
-    with_value = [place for place in clauses(text, _BORDER) if _VALUE.search(instants.sub("", text[slice(*place)]))]
+    with_value = [
+        place for place in clauses(text, _BORDER) if _has_value(instants.sub("", text[slice(*place)]), question)
+    ]
     others = [place for place in with_value if _is_of_another(text[slice(*place)], asked, question, apart)]
     own = "".join(f"{text[slice(*place)]};" for place in with_value if place not in others)
-    has_value = bool(measured(own, question))
-    if own and (not apart or has_value or not measured(text, question)):
+    has_value = bool(values_in(own, question))
+    if own and (not apart or has_value or not values_in(text, question)):
         told = asked and has_value and (phrase_of(*INSTANTS, "now").search(own) or _WAS in apart)
         yield from ((Kind.DENIED if told else Kind.ANOTHER_TIME, *other) for other in others)
+
+
+def _has_value(clause: str, question: Question) -> bool:
+    """Whether a clause has a number, or a formula in letters."""
+    return _VALUE.search(clause) is not None or bool(formulas(clause, question))
 
 
 def instants_told(text: str, question: Question) -> frozenset[str]:
     """The instants of which a line speaks wherever it has a value, if none of them is the one asked."""
     asked = not phrase_of("now").search(text) and instant_asked(question)
     clauses_said = (_GOES_ON.sub("", text[slice(*place)]) for place in clauses(text, _BORDER))
-    said = [_said(clause) for clause in clauses_said if _VALUE.search(clause)]
+    said = [_said(clause) for clause in clauses_said if _has_value(clause, question)]
     others = asked and said and all(one and one <= _OTHER[asked] for one in said)
     return frozenset().union(*said) if others else frozenset()
 
@@ -113,7 +121,7 @@ _GOES_ON = regex(
 
 def _said(clause: str) -> set[str]:
     """The instants that words name."""
-    return {opened(*INSTANTS)[spelled(one[0])] for one in phrase_of(*INSTANTS).finditer(clause)}
+    return {opened(*INSTANTS)[spelled(one[0])].rstrip(":") for one in phrase_of(*INSTANTS).finditer(clause)}
 
 
 def _words_apart(text: str, asked: str) -> list[re.Pattern[str]]:

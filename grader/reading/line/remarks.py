@@ -72,7 +72,7 @@ def _without_remark(text: str, place: int, holds_value: Callable[[str], bool]) -
     subject = _SUBJECT.fullmatch(before) is not None and re.search(r"(?<!\w)[0-9]", text[place:end]) is not None
     if subject or not holds_value(before):
         named = _NAMING.search(text, place, end)
-        if named is not None and text[named.end() : end].strip():
+        if named is not None and holds_value(text[named.end() : end]):
             return _without(text, begin, named.end(), apart=True)
         if begin and holds_value(text[:begin]):
             return _without(text, begin, end, apart=True)

@@ -7,10 +7,10 @@ one counts; where words do not tell, nothing is set aside here.
 from collections.abc import Iterator
 
 from grader.reading.line.by_element import WHOLE
+from grader.reading.line.formulas import values_in
 from grader.reading.line.instants import clauses, instant_asked
 from grader.reading.line.phrases import phrase_of
 from grader.reading.line.records import Kind
-from grader.reading.line.unit_said import measured
 from grader.reading.tokens import Question
 from grader.regex import regex
 from grader.values.dimension import RESISTANCE
@@ -58,7 +58,7 @@ def set_aside(text: str, question: Question) -> Iterator[tuple[Kind, int, int]]:
 
 def _other_of_two(text: str, question: Question) -> Iterator[tuple[Kind, int, int]]:
     """``the latter of 8 V and 5 V``: where the one stands that is not meant."""
-    values = measured(text, question) if question.expects == "value" else []
+    values = values_in(text, question) if question.expects == "value" else []
     latter, former = (phrase_of(ordinal).search(text) is not None for ordinal in ("latter", "former"))
     if len(values) == 2 and latter is not former:
         yield (Kind.DENIED, *values[0 if latter else 1].span())
@@ -69,6 +69,11 @@ def without_set_aside(text: str, question: Question) -> str:
     for _, start, end in set_aside(text, question):
         text = text[:start] + " " * (end - start) + text[end:]
     return text
+
+
+def is_response(text: str) -> bool:
+    """Whether a text holds a function of t."""
+    return _RESPONSE.search(text) is not None
 
 
 def _is_upheld(kinds: tuple[str, ...], text: str, start: int, end: int, begin: int, behind: int) -> bool:
@@ -83,7 +88,7 @@ def _is_upheld(kinds: tuple[str, ...], text: str, start: int, end: int, begin: i
 def _claims(text: str, question: Question) -> Iterator[tuple[int, int, int, int]]:
     """The clauses with a claim: where each begins and ends, and where its claim does; none where one holds several."""
     if question.expects == "value":
-        values = [one.span() for one in measured(text, question)]
+        values = [one.span() for one in values_in(text, question)]
         parts = list(clauses(text, _BORDER))
     elif question.expects == "expression":
         flat = text

@@ -31,7 +31,7 @@ _NOUN = regex(r"\s+(?!(?:thats?|this|its?|it's|the)\b)[^\W\d_]{3}", re.IGNORECAS
 _SMILEY = regex(r"\s[:;]['-]?[()DPp|/]+\s*$")
 _TIME = regex(r"(?<![^\W\d_])t(?![^\W\d_])")
 _COMMENT = regex(
-    r"#|(?<=[\w)\];] )\s*(?://|(?<![0-9]\s)%)(?=\s*(?:[^\W\d_]{2}|[^\W\d_]\s*=|[AVWJsΩ]\s*$))|(?<=[^\W\d_] )\s*%(?=\s)"
+    r"#|(?<=[\w)\];] )\s*(?://|(?<![0-9]\s)%)(?=\s*(?:[^\W\d_]{2}|[^\W\d_]\s*=|[^\W\d_]\s[^\W\d_]{3}|[AVWJsΩ]\s*$))|(?<=[^\W\d_] )\s*%(?=\s)"
     r"|(?<=[^\W\d_] )\s*(?P<strokes>//)"
 )
 
@@ -60,7 +60,7 @@ _NO_ANSWER_INSIDE = regex(
 )
 """``2 A (not 3 A)``, ``2 A (was 3 A)``: what is not the answer, or no longer."""
 _DENIAL_ENDS = regex(
-    rf"(?:{phrase_of(Kind.DENIED).pattern})(?:[^,;:0-9]*[,;]|[^,;:0-9]*[^\W\d_]{{3}}\s*:|[^,;!:]*?,?\s*\b(?:but|sondern|it\s+is|it's)\b)(?=.*[0-9])",
+    rf"(?:{phrase_of(Kind.DENIED).pattern})(?:[^,;:0-9\n]*[,;\n]|[^,;:0-9]*[^\W\d_]{{3}}\s*:|[^,;!:\n]*?,?\s*\b(?:but|sondern|it\s+is|it's)\b)(?=.*[0-9])",
     re.IGNORECASE,
 )
 """``R2 does not matter, 2 ms`` denies no value, and ``it is not 9 ms but 2 ms`` but the one."""

@@ -48,6 +48,25 @@ def without_unit(text: str, question: Question) -> tuple[str, str]:
     return text, ""
 
 
+def without_unit_of_label(text: str, question: Question) -> tuple[str, str]:
+    """A text without the unit in brackets behind its label, or below it, and that unit: ``time needed [ms]: 4``, ``tau/ms = 4``."""
+    label = _UNIT_OF_LABEL.match(text) if question.expects == "value" else None
+    if label is None or measured(text[label.end() :], question):
+        return text, ""
+    unit = label["unit"] or label["below"] or ""
+    if unit != "-" and not is_of_the_kind_asked(unit, question):
+        return text, ""
+    return text[: label.end("label")] + "=".rjust(label.end() - label.end("label")) + text[label.end() :], unit.strip(
+        "-"
+    )
+
+
+_UNIT_OF_LABEL = regex(
+    r"\s*(?P<label>[^\W\d_][\w ]*?(?:\([^()]{1,3}\))?)\s*"
+    r"(?:[(\[]\s*(?:in\s+)?(?P<unit>-|(?:1/)?[^\W\d_]+(?:/[^\W\d_]+|\^?\(?-1\)?)?)\s*[)\]]\s*[=:]?|/\s?(?P<below>[^\W\d_]+)\s*[=:])\s*(?=[-+]?\s?[0-9.])"
+)
+
+
 def with_corrected_unit(text: str, question: Question) -> str:
     """``8 s, I mean ms``: the number with the unit that corrects its own."""
     said = _UNIT_CORRECTED.search(text)
