@@ -62,7 +62,7 @@ def without_unit_of_label(text: str, question: Question) -> tuple[str, str]:
 
 
 _UNIT_OF_LABEL = regex(
-    r"\s*(?P<label>[^\W\d_][\w ]*?(?:\([^()]{1,3}\))?)\s*"
+    r"\s*(?P<label>[^\W\d_]\w*+(?:\s{1,3}+(?!in\b)\w++){0,5}+(?:\([^()]{1,3}\))?)\s*+"
     r"(?:[(\[]\s*(?:in\s+)?(?P<unit>-|(?:1/)?[^\W\d_]+(?:/[^\W\d_]+|\^?\(?-1\)?)?)\s*[)\]]\s*[=:]?|/\s?(?P<below>[^\W\d_]+)\s*[=:])\s*(?=[-+]?\s?[0-9.])"
 )
 
