@@ -4,11 +4,12 @@
 frequencies must be rationals that end as decimals, without offsets and phases (what a problem with numbers gives).
 """
 
-from dataclasses import dataclass, fields
 from itertools import pairwise
 from random import Random
 
 from flint import fmpq
+from msgspec import Struct
+from msgspec.structs import fields
 
 from grader.values.term import Term
 from grader.values.waveform import Waveform
@@ -16,8 +17,7 @@ from grader.values.waveform import Waveform
 SUPERSCRIPTS = str.maketrans("0123456789-+()t/.", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁺⁽⁾ᵗᐟ·")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Style:
+class Style(Struct, frozen=True, kw_only=True):
     """One way to write; each field is one of the choices in `STYLES`."""
 
     number: str = "decimal"
