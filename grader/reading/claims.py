@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from grader.reading.labels import labelled
 from grader.reading.options import ARTICLE, marked, squeezed
-from grader.reading.parted import ARROWS, CLASSES, FRAME, GROUP, JOINTS, STOPS, is_sign, says_nothing, stream_of
+from grader.reading.parted import ARROWS, CLASSES, DENIES, FRAME, GROUP, JOINTS, STOPS, is_sign, says_nothing, stream_of
 from grader.reading.saying import Options, known_words, taken_apart
 from grader.reading.spelled import Token, spelled, table, tokens
 from grader.regex import regex
@@ -97,21 +97,37 @@ def _is_in_a_phrase(one: Token) -> bool:
 def _alone(words: tuple[Token, ...], options: tuple[str, ...]) -> tuple[Token, ...]:
     """A clause in which options that are a single *none* or *both* are their places: ``it is neither``, ``not neither``."""
     known = taken_apart(options)
-    for place, option in enumerate(options):
-        own = tokens(spelled(option), *FRAME)
-        if len(own) != 1 or own[0].kind not in {"none", "not", "all of it"}:
-            continue
-        tables = [table("all of it"), table("none", "neither"), {spelled(option): ""}]
-        alike = next(one for one in tables if spelled(option) in one)
+    own = [{spelled(option): "not"} for option in options if spelled(option) in table("yes or no")]
+    for alike in (table("all of it"), table("none", "neither"), *own):
         here = [k for k, one in enumerate(words) if (*one.text.split(),) in alike]
-        telling = [
-            one for one in words if one.kind not in {"", "option", "and", "but", "or"} or known_words(one, known)
-        ]
-        if here and telling == [words[here[0]]]:
-            return (Token(str(place), "place"),)
-        denied = {k for k in here if [one.kind for one in words[:k] if one.kind][-1:] == ["not"]}
-        words = tuple(Token(str(place), "place") if k in denied else one for k, one in enumerate(words))
+        places = [place for place, option in enumerate(options) if here and _holds_one_of(alike, option)]
+        if len(places) != 1:
+            continue
+        option, first = options[places[0]], words[here[0]].text
+        alone = spelled(option) in alike
+        telling = [one.text for one in words if _tells(one, known) or not (alone or _adds_nothing(one, option))]
+        denied = {k for k in here if alone and [one.kind for one in words[:k] if one.kind][-1:] == ["not"]}
+        named = {here[0]} if {*telling} == {first} else denied
+        again = {k for k in here[1:] if words[k].text == first and k - 1 in named}  # neither: of all of them, not
+        words = tuple(
+            Token(str(places[0]), "place") if k in named else one for k, one in enumerate(words) if k not in again
+        )
     return words
+
+
+def _tells(one: Token, known: Options) -> bool:
+    """Whether a word beside a *none* or *both* says of what."""
+    return one.kind not in {"", "option", "and", "but", "or"} or one.text[-1].isdigit() or bool(known_words(one, known))
+
+
+def _adds_nothing(one: Token, option: str) -> bool:
+    return says_nothing(one) or (one.text,) in table("does") or one.text in spelled(option) or not one.text.isalnum()
+
+
+def _holds_one_of(alike: dict[tuple[str, ...], str], option: str) -> bool:
+    """Whether a phrase of a table stands in an option, or is the option where it is a yes or no."""
+    words = spelled(option)
+    return words in alike or (len(alike) > 1 and any(one.kind for one in tokens(words, *{*alike.values()})))
 
 
 def counted(clauses: list[Clause], says: Callable[[list[Clause]], bool], *, asides: bool = False) -> list[Clause]:
@@ -158,6 +174,8 @@ def _told_anew(one: Token, known: Options, kinds: tuple[str, ...]) -> Token:
         return Token(one.text)
     if one.kind == "false" and "false" not in kinds:
         one = Token(one.text, table(*JOINTS).get((*one.text.split(),), "taken back"))
+    if one.kind == "taken back" and "false" in kinds and any((word,) in table("false") for word in one.text.split()):
+        return Token(one.text, "false")
     wrong = one.kind == "correction" and (*one.text.split(),) in table("taken back")
     return Token(one.text, "taken back") if wrong else one
 
@@ -180,16 +198,17 @@ def _parts(stream: list[Token]) -> list[tuple[str, list[Token]]]:
             found.append(("reason", []))
         elif one.text == "(" and opens != "reason":
             found.append(("aside", []))
-        elif _closes(one, opens, first=found[0][1]):
+        elif _closes(one, opens, first=found[0][1], following=stream[place + 1 : place + 2]):
             found.append(("", []))
         else:
             part.append(one)
     return found
 
 
-def _closes(one: Token, opens: str, *, first: list[Token]) -> bool:
-    """Whether a reason ends: at ``but``, and at a comma where nothing stands before it."""
-    return opens == "reason" and (one.kind == "but" or (one.text == "," and not first))
+def _closes(one: Token, opens: str, *, first: list[Token], following: list[Token]) -> bool:
+    """Whether a reason ends: at ``but``, and at a comma where nothing stands before it, or with an *and* behind it."""
+    ends = one.text == "," and (not first or any(other.kind == "and" for other in following))
+    return opens == "reason" and (one.kind == "but" or ends)
 
 
 def _is_of_size(following: list[Token]) -> bool:
@@ -213,10 +232,13 @@ def _takes_back(stream: list[Token], place: int) -> bool:
     one = stream[place]
     if place == len(stream) - 1 or one.kind not in {"not", "false"} or (one.text,) not in table("correction"):
         return False
-    before = [one for one in stream[:place] if one.text != "?"]
+    before = [one for one in stream[:place] if one.text not in {"?", "."}]
     following = stream[place + 1]
-    between = before[-1:] != [] and before[-1].kind in GROUP.get(following.kind, ())
-    return between or (one.kind == "not" and (following.kind == "place" or following.text in {*STOPS, "it"}))
+    alone = place == 0 or stream[place - 1].text in STOPS or stream[place - 1].kind == "conclusion"  # b no, c no
+    stopped = alone and following.text in {*STOPS, "it"}
+    then = next((one for one in stream[place + 1 :] if one.text not in STOPS or not stopped), following)
+    between = before[-1:] != [] and before[-1].kind in GROUP.get(DENIES.get(then.kind, then.kind), ())
+    return between or (one.kind == "not" and (following.kind == "place" or stopped))
 
 
 def _clauses(part: list[Token], opens: str, number: int) -> Iterator[Clause]:
@@ -227,10 +249,15 @@ def _clauses(part: list[Token], opens: str, number: int) -> Iterator[Clause]:
         stops = one.text in STOPS and not signed
         if not stops:
             words.append(one)
-        if stops or (one.kind == "taken back" and _says_anything(words)):
+        turns = one.kind == "but" and any(word.kind in {"supposed", "would", "if"} for word in words)
+        if stops or turns or (one.kind == "taken back" and _says_anything(words)):
             yield Clause((*words,), opens, UPHELD, number, one.text if stops else ",")
             words = []
     yield Clause((*words,), opens, UPHELD, number)
+
+
+def _opens_with_if(clause: Clause) -> bool:
+    return [word.kind for word in clause.words[:1]] == ["if"]
 
 
 def _says_anything(words: Iterable[Token]) -> bool:
@@ -243,9 +270,7 @@ def _with_stances(clauses: list[Clause]) -> Iterator[Clause]:
     for place, one in enumerate(clauses):
         behind = [other for other in clauses[place + 1 :] if other.opens not in {"reason", "aside"}]
         kinds = {word.kind for word in one.words}
-        denies = "not" in kinds and all(
-            word.kind == "not" or (word.kind != "not" and says_nothing(word) and not word.kind) for word in one.words
-        )
+        denies = kinds == {"not"}
         if ("taken back" in kinds or denies) and not _says_anything(one.words):
             replaced = any(_says_anything(other.words) for other in behind) and one.opens != "aside" and not denies
             if denies and (not found or any(_says_anything(other.words) for other in behind)):
@@ -259,14 +284,15 @@ def _with_stances(clauses: list[Clause]) -> Iterator[Clause]:
                 for k, other in enumerate(found)
             ]
             continue
-        stance = DENIED if "taken back" in kinds else UPHELD
+        others = [*behind, *(other for other in found if _opens_with_if(other))]
+        supposed = _opens_with_if(one) and any(_says_anything(other.words) for other in others)
+        supposed = supposed or "supposed" in kinds or (one.opens == "aside" and "was" in kinds)
+        stance = UPHELD
         if "doubted" in kinds:
             stance = DOUBTED
-        elif (
-            not kinds.isdisjoint({"would", "supposed"})
-            or (one.opens == "aside" and "was" in kinds)
-            or (one.words and one.words[0].kind == "if" and any(_says_anything(other.words) for other in behind))
-        ):
+        elif "taken back" in kinds:
+            stance = DENIED
+        elif supposed or "would" in kinds:
             stance = SUPPOSED
         found.append(one._replace(words=tuple(word for word in one.words if word.kind != "taken back"), stance=stance))
     yield from found

@@ -5,7 +5,7 @@ from functools import lru_cache
 from grader.reading.options import figures, listed, squeezed
 from grader.reading.parted import ARROWS, PLACES, ends_of_ways, says_nothing
 from grader.reading.refusals import CannotRead
-from grader.reading.spelled import Token, spelled
+from grader.reading.spelled import Token, spelled, table, tokens
 from grader.reading.tokens.vocabulary import NUMBER_WORDS
 from grader.regex import regex
 
@@ -24,6 +24,7 @@ def labelled(stream: list[Token], options: tuple[str, ...]) -> list[Token]:
     """
     numbers = [figures(option) for option in options]
     stream = _with_ordinals(stream, len(options))
+    ordinal = _ordinals(options)
 
     def as_letter(place: int) -> Token:
         """A word; one of a letter that joins others elsewhere is a letter where none stands beside it: ``a, e``."""
@@ -33,13 +34,27 @@ def labelled(stream: list[Token], options: tuple[str, ...]) -> list[Token]:
 
     def labels(place: int) -> bool:
         one, called = as_letter(place), place > 0 and stream[place - 1].kind == "option"
+        before = stream[place - 1].text if place else ""
+        if one.kind.startswith("place ") and (before == "a" or before in NUMBER_WORDS):  # a third
+            return False
+        if one.kind in ordinal:
+            return True
         if called or place_named(one, options) < 0:
             return called and place_named(one, options) >= 0
         if one.text.isdigit() and (all(numbers) or any(one.text in own for own in numbers)):
             return False
         beside = stream[max(place - 1, 0) : place] + stream[place + 1 : place + 2]
-        ways = [other for other in beside if other.text in ARROWS and stream[0] is not other]  # C → L
-        return not ways and all(other.kind in _JUDGING or says_nothing(other) for other in beside)
+        ways = [
+            other
+            for k, other in enumerate(stream[:-1])
+            if other in beside
+            and other.text in ARROWS
+            and k
+            and len(stream[k - 1].text) < 3
+            and stream[k - 1].text.isalpha()
+        ]  # C → L
+        behind = len(before) > 1 and (before,) in table("from", "towards")
+        return not ways and not behind and all(other.kind in _JUDGING or says_nothing(other) for other in beside)
 
     def judges(place: int) -> bool:
         beside = stream[max(place - 1, 0) : place] + stream[place + 1 : place + 2]
@@ -74,6 +89,8 @@ def place_named(one: Token, options: tuple[str, ...]) -> int:
         Where a figure counts one option and is the name of another: ``2`` for ``S2, S1``.
     """
     names, place = _names(options), _place_of(one, len(options))
+    if one.kind in _ordinals(options):
+        return _ordinals(options)[one.kind]
     if place < 0:
         return -1
     itself = [k for k, option in enumerate(options) if spelled(option) == (one.text,)]
@@ -82,9 +99,23 @@ def place_named(one: Token, options: tuple[str, ...]) -> int:
         return itself[0] if len(itself) == 1 else -1
     if one.text.isdigit() and theirs and place not in theirs:
         raise CannotRead("choice-unknown", None, listed(options))
-    if one.text.isalpha() and len(one.text) == 1 and not one.kind and any(map(str.isalpha, names)):
+    told_apart = frozenset().union(*(places for name, places in names.items() if name.isalpha() and len(places) == 1))
+    if one.text.isalpha() and len(one.text) == 1 and not one.kind and (theirs or len(told_apart) > 1):
         return min(theirs) if len(theirs) == 1 else -1
     return place if place < len(options) else -1
+
+
+@lru_cache(maxsize=256)
+def _ordinals(options: tuple[str, ...]) -> dict[str, int]:
+    """The ordinals by which options are told apart, and the place of the one that has each: ``the first coil``."""
+    told = [
+        (one.kind, place)
+        for place, option in enumerate(options)
+        for one in tokens(spelled(option), *PLACES)
+        if one.kind
+    ]
+    kinds = [kind for kind, _ in told]
+    return dict(told) if len({*kinds}) == len(kinds) > 1 else {}
 
 
 @lru_cache(maxsize=256)

@@ -4,10 +4,10 @@ Options and answers are taken apart alike.  An option fits an answer where nothi
 an answer chooses where one option alone fits.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from grader.reading.claims import Clause, claimed, counted, parts_of
+from grader.reading.claims import DOUBTED, SUPPOSED, UPHELD, Clause, claimed, counted, parts_of
 from grader.reading.factors import is_factor
 from grader.reading.parted import (
     CLASSES,
@@ -22,6 +22,9 @@ from grader.reading.parted import (
 from grader.reading.saying import Options, Said, known_words, numbers_of, said, taken_apart, with_slips_mended
 from grader.reading.spelled import Token, spelled, table, tokens
 from grader.reading.tokens.vocabulary import normalized_name
+from grader.regex import regex
+
+_SIGN_ALONE = regex(r"\s*(?:\(\s*(\W)\s*\)|(\W)\s*$)")
 
 
 class Meant(NamedTuple):
@@ -57,9 +60,10 @@ def agrees_at_length(text: str, asked: frozenset[str]) -> bool:
 
 
 def sign_alone(text: str, options: tuple[str, ...]) -> str:
-    """A text that is a sign alone in words, where an option is that sign."""
-    said = {"+": "positive", "-": "negative"}.get("".join(spelled(text)), "")
-    return said if said in taken_apart(options).kinds else text
+    """A text with a sign alone, or in brackets in front, in words, where an option is that sign."""
+    sign = _SIGN_ALONE.match(text)
+    said = {"+": "positive", "-": "negative"}.get("".join(spelled(sign[1] or sign[2])), "") if sign else ""
+    return f"{said} {text[sign.end() :]}" if sign and said in taken_apart(options).kinds else text
 
 
 def meant(
@@ -70,30 +74,91 @@ def meant(
     lettered: bool = True,
     whole: bool = True,
 ) -> Meant:
-    """The options that fit what a text says; ``asked``: what the question is about; ``lettered``: they are shown with letters.
+    """The options that fit what a text says; ``asked``: what the question is about; ``lettered``: they are shown with letters."""
+    return meant_by(claimed(text, options, lettered=lettered, whole=whole), options, asked)
 
-    Where segments contradict one another, those about what is asked count, else those about nothing else.
+
+def meant_by(clauses: list[Clause], options: tuple[str, ...], asked: frozenset[str] = frozenset()) -> Meant:
+    """The options that fit what clauses say.
+
+    Where segments contradict one another, those about what is asked count, else those about nothing else.  What would be
+    counts where nothing else is claimed.
     """
     known = taken_apart(options)
-    clauses = counted(claimed(text, options, lettered=lettered, whole=whole), lambda part: bool(_segments(part, known)))
+
+    def says(part: list[Clause]) -> bool:
+        return bool(_segments(part, known))
+
+    if not says(clauses) and all(word.kind not in {"if", "supposed"} for one in clauses for word in one.words):
+        clauses = [one._replace(stance=UPHELD) if one.stance == SUPPOSED else one for one in clauses]
+    clauses = counted(clauses, says)
     segments = _segments(clauses, known)
     places = {int(one.what) for one in _all_of(segments) if one.kind == "place" and one.holds}
+    numbering = [one for one in clauses if one.names or not places]
     numbers = frozenset(
-        number
-        for part in parts_of([one for one in clauses if one.names or not places])
-        for one in segments_of(part)
-        for number in _numbers(one, known)
+        number for part in parts_of(numbering) for one in segments_of(part) for number in _numbers(one, known)
     )
     if places:
         numbers &= frozenset().union(*known.figures) | {number for number in numbers if number[0] == "-"}
     fitting = _fitting(_all_of(segments), numbers, known)
     if not fitting:
-        about = [one for one in segments if one.about & asked] or [
-            one for one in segments if not one.about and len(places) < 2
-        ]
-        segments = about or segments
+        about = [one for one in segments if one.about & asked]
+        segments = about or [one for one in segments if not one.about and len(places) < 2] or segments
         fitting = _fitting(_all_of(segments), numbers, known)
     return _meant(_all_of(segments), fitting, options, known)._replace(places=frozenset(places))
+
+
+def settled(clauses: list[Clause], options: tuple[str, ...]) -> str | None:
+    """The one option that clauses name by its label, as a whole or as a verdict and say nothing else, where others name none.
+
+    What these say explains it: ``b), as the flux stays``, ``false, it depends on R``.
+    """
+    verdicts = {option: place for place, option in enumerate(options)} if {*options} == {"true", "false"} else {}
+    bare = [
+        one
+        for one in clauses
+        if one.stance == UPHELD and one.opens not in {"reason", "aside"} and _is_bare(one, verdicts)
+    ]
+    named = {
+        int(word.text) if word.kind == "place" else verdicts[word.kind]
+        for one in bare
+        for word in one.words
+        if word.kind in {"place", *verdicts}
+    }
+    rest = [one for one in clauses if one not in bare and one.opens != "reason"]
+    if any(one.stance == DOUBTED for one in clauses):
+        return None
+    kinds = {word.kind for one in rest for word in one.words}
+    if len(named) != 1 or not kinds.isdisjoint({"if", "or", "taken back", *verdicts}) or any(map(_only_turns, rest)):
+        return None
+    told, own = meant_by(rest, options), options[min(named)]
+    further = told.places - named and any(one.stop == "," for one in bare)
+    return (
+        None
+        if further or [*told.options] not in ([], [own]) or (own in told.options and told.denies and not told.upheld)
+        else own
+    )
+
+
+def _is_bare(clause: Clause, verdicts: Mapping[str, int]) -> bool:
+    """Whether a clause names options and says nothing else; of verdicts it has one."""
+    told = [one.kind in verdicts for one in clause.words]
+    silent = all(
+        one.kind in {"place", *verdicts} or (says_nothing(one) and one.kind not in {"or", "not", "but", "would"})
+        for one in clause.words
+    )
+    return silent and (clause.names or sum(told) == 1)
+
+
+def _only_turns(clause: Clause) -> bool:
+    """Whether all that a clause says is that something holds in part: ``partly``."""
+    words = tokens(spelled(" ".join(one.text for one in clause.words)), "turning")
+    told = [one for one in words if one.kind or not says_nothing(one)]
+    return (
+        bool(told)
+        and all(one.kind for one in told)
+        and all((one.text.split()[0],) not in table(*SCALED) for one in told)
+    )
 
 
 def _numbers(segment: list[Token], known: Options) -> frozenset[str]:
@@ -130,6 +195,8 @@ def is_turned(text: str, option: str, options: tuple[str, ...]) -> bool:
     if "false" in known.kinds and any(_is_judged_twice(list(one.words), known) for one in clauses):
         return True
     words = [word for one in clauses for word in one.words]
+    if "false" in known.kinds and any(one.kind == "if" for one in words):
+        return True
     scaled = [one.kind for one in words if one.kind in SCALED]
     twice = any(one.names and any(word.kind in SCALED for word in one.words) for one in clauses)
     turning = [one for one in words if one.kind in {"turning", "false"} and one.text not in theirs]
@@ -238,10 +305,11 @@ def _fitting(says: list[Said], numbers: frozenset[str], known: Options) -> list[
         if all(_fits(one, k, own, known) for one in says) and _is_numbered(numbers, k, known)
     ]  # fmt: skip
     words = {one.what for one in says if one.kind == "word" and one.holds}
-    own = {k: known.words[k] | {one.of for one in known.says[k]} for k in fitting}
+    own = {k: known.words[k] | {one.of for one in known.says[k] if one.of and one.holds} for k in fitting}
     theirs = frozenset().union(*own.values())
     if len(fitting) > 1:
-        return [k for k in fitting if words & theirs <= own[k]]
+        alone = [k for k in fitting if words and words == own[k]]  # the flux, where both jump as well
+        return alone if len(alone) == 1 else [k for k in fitting if words & theirs <= own[k]]
     return [] if _are_of_others(words - theirs, says, known) else fitting
 
 

@@ -24,7 +24,7 @@ _FIGURE = regex(r"(?:(?<![\w)])-\s*)?(?<![\w.])[0-9]*\.?[0-9]+|[<>≤≥≠]")
 _OHMS = regex(r"(?<![^\W\d_])([kmg]?)ohms?\b")
 _UNIT_IN_WORDS = regex(r"(?<=[0-9])\s*([^\W\d_]{4,})")
 _ARROW = regex(r"[-=]+>")
-_EITHER = regex(r"(?<=[^\W\d_]{3})\s*/\s*(?=[^\W\d_]{3})")
+_EITHER = regex(r"(?<=\w{2})\s*/\s*(?=[^\W\d_]{3})")
 _GOES_ON = regex(r"[-+*/^<>=≤≥≠.0-9]")
 
 

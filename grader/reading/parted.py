@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from grader.reading.spelled import Token, phrase_at, spelled, table, tokens
+from grader.reading.tokens.units import look_up
 
 GROUPS = (
     ("unchanged", "growing", "shrinking", "doubled", "halved", "quadrupled", "quartered"), ("jumping",), ("positive", "negative"), ("nothing",),
@@ -53,11 +54,19 @@ def _with_subjects(stream: list[Token]) -> list[Token]:
             found.append(Token("i", "the current"))
         elif told and tuple(one.text.split()) in table("none", "neither"):
             found += [Token(one.text, "not"), Token(one.text, "all of it")]
-        elif letter and (not (told or alone) or (found and found[-1].text[0].isdigit())):
+        elif (letter and not (told or alone)) or (
+            one.kind and len(one.text) < 3 and one.text.isascii() and _is_a_unit(found, one, following)
+        ):
             found.append(Token(one.text))
         else:
             found.append(one)
     return found
+
+
+def _is_a_unit(before: list[Token], one: Token, following: Token) -> bool:
+    """Whether a short word is no word of a language: ``2 mA``, ``di/dt``."""
+    number = bool(before) and not before[-1].kind and before[-1].text[0].isdigit()
+    return one.text.isalpha() and ((number and look_up(one.text) != ()) or following.text == "/")
 
 
 def way_at(words: tuple[str, ...], place: int, names: frozenset[str] | None) -> tuple[tuple[Token, ...], int]:
@@ -65,7 +74,9 @@ def way_at(words: tuple[str, ...], place: int, names: frozenset[str] | None) -> 
     outward, start = phrase_at(words, place, "outward", "from")
     first = _name_at(words, start, names)
     if first is not None:
-        toward, end = phrase_at(words, _without_nodes(words, first + 1, names), "towards", "backwards")
+        through, end = phrase_at(words, first + 1, "through")
+        behind = end + 1 if through else first + 1  # from a through R1 to b
+        toward, end = phrase_at(words, _without_nodes(words, behind, names), "towards", "backwards")
         second = _name_at(words, end, names) if toward else None
         if second is not None and words[first] != words[second] and (names or outward or not words[end - 1].isalpha()):
             origin, goal = (first, second) if toward == "towards" else (second, first)

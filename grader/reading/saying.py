@@ -147,12 +147,15 @@ def _words(stream: list[Token], *, numbered: bool) -> Iterator[str]:
 
 def said(segment: list[Token], known: Options, *, bare: bool = False) -> Iterator[Said]:
     """What a segment says: each class of each word beside it (``bare``: and by itself), words, labels and ends of ways."""
-    if any(one.kind == "would" for one in segment):
-        return
     if any(one.kind == "not" and then.kind == "all of it" and then.text != one.text for one, then in pairwise(segment)):
         yield Said("class", "not both")  # nobody knows of which it does not hold
     segment = with_slips_mended(segment, known)
-    heads = [place for place, one in enumerate(segment) if one.kind in {*known.kinds, "place", "from", "to"}]
+    heads = [
+        place for place, one in enumerate(segment)
+        if one.kind in {*known.kinds, "place", "from", "to"} and not (one.kind == "nothing" and place and segment[place - 1].kind == "than")
+    ]  # fmt: skip
+    if not (heads or bare) and any((one.text,) in table("unchanged") for one in segment if not one.kind):
+        return  # the flux stays, where options tell of jumps
     things = _things(segment, known)
     bound = {of for of, _ in known.bound}
     denied = _denied(segment, heads, list(things))
@@ -160,8 +163,12 @@ def said(segment: list[Token], known: Options, *, bare: bool = False) -> Iterato
         denied |= _denied_first(segment, [place for place, word in things.items() if word not in bound])
     kinds = {segment[place].kind for place in heads}
     told_by_class = set(denied) if not kinds.isdisjoint(GROUP) else set()
-    if any(segment[place].kind in GROUP for place in denied):
-        told_by_class |= {place for place, word in things.items() if word in bound}
+    negative = [DENIES.get(segment[k].kind, segment[k].kind) for k in heads if k in denied or segment[k].kind in DENIES]
+    if not bare:
+        told_by_class |= {
+            place for place, word in things.items()
+            if any(Said("class", what, word) in own for own in known.says for what in negative)
+        }  # fmt: skip
     for place, word in things.items():
         if place not in told_by_class and (bare or not _is_shared(word, known)):
             yield Said("word", word, holds=place not in denied)
@@ -272,7 +279,11 @@ def _denied(segment: list[Token], heads: list[int], things: list[int]) -> set[in
             behind = [[k for k in places if k > place] for places in (heads, things)]
             apart = tuple(one.text.split()) in table("in place of")
             apart |= any(other.kind == "than" for other in segment[:place])
-            before = [[k for k in places if k < place and not apart] for places in (heads, things)]
+            says_else = any(not (other.kind or says_nothing(other)) for other in segment[place + 1 :])  # cannot jump
+            before = [
+                [k for k in heads if k < place and not apart],
+                [k for k in things if k < place and not (apart or says_else)],
+            ]
             denied.update(behind[0] or behind[1] or (before[0] or before[1])[-1:])
     return denied
 

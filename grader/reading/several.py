@@ -19,7 +19,7 @@ from grader.regex import regex
 
 _RANGE = regex(r"\b(?:[0-9]\s*[-–]\s*[0-9]|[a-h]\s*(?:[-–]|\.\.+|to\b|bis\b)\s*[a-h])\b(?!\s*[-–])(?<![-–].[-–].)")
 """``1-3``, ``a to d``: perhaps all between them."""
-_APART = regex(r"(?<=\b[a-h0-9])\s*[/+&]\s*(?=[a-h0-9]\b)", re.IGNORECASE)
+_APART = regex(r"(?:(?<=\b[a-h])|(?<=^[0-9])|(?<=[/+&][0-9]))\s*[/+&]\s*(?=[a-h0-9]\b)", re.IGNORECASE)
 _LABELLED = regex(r"[(\[{]\s*([a-h1-9])\s*[)\]}]", re.IGNORECASE)
 _HALF_LABELLED = regex(r"\b([a-h1-9])\s*\)", re.IGNORECASE)
 _SAID_OF = regex(r"(?<=\b[a-h1-9])\s*(?:=|→|->)\s*(?=[^\W\d])", re.IGNORECASE)
@@ -235,7 +235,7 @@ def _named(told: list[Told], options: tuple[str, ...]) -> set[int]:
     """
     upheld: set[int] = set()
     denied: set[int] = set()
-    first, unclear, plain, explained, began, of_all = True, False, False, False, False, False
+    first, unclear, plain, explained, began, of_all, judged = True, False, False, False, False, False, False
     heading: bool | None = None
     for one in told:
         heading = one.heading if one.heading is not None else heading
@@ -244,7 +244,8 @@ def _named(told: list[Told], options: tuple[str, ...]) -> set[int]:
             (denied if one.excepted else upheld).update(_in_words(one, options, beside=bool(upheld | denied)))
         for verdict in one.verdicts:
             holds = heading if verdict.holds is None else verdict.holds
-            unclear |= plain and verdict.behind and not verdict.holds  # a, b, c false
+            unclear |= plain and verdict.behind and not verdict.holds and not judged  # a, b, c false
+            judged |= verdict.holds is True
             unclear |= began and holds is None  # not c, d
             unclear |= (verdict.either and holds is not False) or (one.stop == "?" and holds is None)
             began = first and verdict.holds is False and not verdict.behind

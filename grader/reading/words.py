@@ -6,7 +6,7 @@ from typing import NamedTuple
 from grader.reading.claims import DOUBTED, UPHELD, Clause, claimed
 from grader.reading.damping import DAMPING, are_damping, with_types_named
 from grader.reading.factors import by_factor
-from grader.reading.meaning import agrees_at_length, is_of_another, is_turned, meant
+from grader.reading.meaning import agrees_at_length, is_of_another, is_turned, meant, settled
 from grader.reading.options import (
     begun,
     ended,
@@ -31,6 +31,10 @@ _EITHER = regex(r"\b(?:or|oder)\b", re.IGNORECASE)
 _MINUS = regex(r"\b(?:minus|moins|menos|meno)\s+(?=[0-9])", re.IGNORECASE)
 
 
+_TICKED = regex(r"\[\s*[x✓✔]\s*\]([^][]++)(?=\[\s*\]|$)", re.IGNORECASE)
+"""``[x] true [ ] false``."""
+
+
 class Chosen(NamedTuple):
     """The option that an answer names first, notes on how it was found, and further options that it names as well."""
 
@@ -49,7 +53,8 @@ def choose(text: str, options: tuple[str, ...], asked: frozenset[str] = frozense
     """
     known = options or DAMPING
     typed = text.strip()
-    text = _MINUS.sub("-", typed)
+    text = typed if (ticked := _TICKED.search(typed)) is None else ticked[1]
+    text = _MINUS.sub("-", text)
     written = stands_alone(text, known)
     if written is not None:
         return Chosen(Choice(written, 0))
@@ -60,6 +65,9 @@ def choose(text: str, options: tuple[str, ...], asked: frozenset[str] = frozense
     if set(known) <= {"true", "false"} and agrees_at_length(text, asked):
         raise CannotRead("choice-several", None, listed(known))
     text = with_types_named(text) if are_damping(known) else text
+    plain = settled(claimed(text, known, lettered=bool(options)), known)
+    if plain is not None:
+        return Chosen(Choice(plain, 0), (f"'{typed}' was read as {plain}.",))
     found, slip = _found(text, known, asked, lettered=bool(options))
     if not set(known) <= {"true", "false"} and is_of_another(text, known, asked):
         raise CannotRead("choice-unknown", None, listed(known))
