@@ -3,7 +3,7 @@
 from functools import lru_cache
 
 from grader.reading.options import figures, listed, squeezed
-from grader.reading.parted import ARROWS, PLACES, ends_of_ways, says_nothing
+from grader.reading.parted import ARROWS, PLACES, STOPS, ends_of_ways, says_nothing
 from grader.reading.refusals import CannotRead
 from grader.reading.spelled import Token, spelled, table, tokens
 from grader.reading.tokens.vocabulary import NUMBER_WORDS
@@ -28,8 +28,10 @@ def labelled(stream: list[Token], options: tuple[str, ...]) -> list[Token]:
 
     def as_letter(place: int) -> Token:
         """A word; one of a letter that joins others elsewhere is a letter where none stands beside it: ``a, e``."""
-        one, beside = stream[place], stream[max(place - 1, 0) : place] + stream[place + 1 : place + 2]
-        alone = one.text in _LETTERS and all(map(says_nothing, beside))
+        one, before, behind = stream[place], stream[max(place - 1, 0) : place], stream[place + 1 : place + 2]
+        judged = any(other.kind in _JUDGING for other in before)
+        ends = not behind or behind[0].kind in _JUDGING or behind[0].text in STOPS
+        alone = one.text in _LETTERS and all(map(_is_silent, [*before, *behind])) and (ends or not judged)
         return Token(one.text) if one.kind == "and" and alone else one
 
     def labels(place: int) -> bool:
@@ -54,7 +56,7 @@ def labelled(stream: list[Token], options: tuple[str, ...]) -> list[Token]:
             and stream[k - 1].text.isalpha()
         ]  # C → L
         behind = len(before) > 1 and (before,) in table("from", "towards")
-        return not ways and not behind and all(other.kind in _JUDGING or says_nothing(other) for other in beside)
+        return not ways and not behind and all(map(_is_silent, beside))
 
     def judges(place: int) -> bool:
         beside = stream[max(place - 1, 0) : place] + stream[place + 1 : place + 2]
@@ -65,6 +67,11 @@ def labelled(stream: list[Token], options: tuple[str, ...]) -> list[Token]:
         for place in range(len(stream))
     ]
     return [Token(one.text, _INITIALS[one.text]) if judges(place) else one for place, one in enumerate(found)]
+
+
+def _is_silent(one: Token) -> bool:
+    """Whether a word may stand beside a label: it says nothing, or that an option holds or not."""
+    return one.kind in _JUDGING or says_nothing(one)
 
 
 def _with_ordinals(stream: list[Token], count: int) -> list[Token]:

@@ -23,6 +23,12 @@ _APART = regex(r"(?:(?<=\b[a-h])|(?<=^[0-9])|(?<=[/+&][0-9]))\s*[/+&]\s*(?=[a-h0
 _LABELLED = regex(r"[(\[{]\s*([a-h1-9])\s*[)\]}]", re.IGNORECASE)
 _HALF_LABELLED = regex(r"\b([a-h1-9])\s*\)", re.IGNORECASE)
 _SAID_OF = regex(r"(?<=\b[a-h1-9])\s*(?:=|→|->)\s*(?=[^\W\d])", re.IGNORECASE)
+_ROW = regex(r"(?<=\b[a-df-h])\s+(?=(?:[a-df-h]|e(?=\s*(?:[,.;:]|$)))\b)", re.IGNORECASE)
+"""Letters in a row: ``yes: a c e``."""
+_PAIR = regex(r"([a-h1-9])\s*[:=)]?\s*([yntf])\b")
+_PAIRED = regex(r"\W*(?:[a-h1-9]\s*[:=)]?\s*[yntf]\b\W*+)++", re.IGNORECASE)
+"""``a y b n``, ``a=T, b=F``."""
+_VERDICT_ASIDE = regex(r"\(\s*([^()\s]+)\s*\)")
 _BRACES = regex(r"[][{}\\]")
 _BREAK = regex(r"\n\s*(?=\S)")
 _JUDGED = {"true": True, "false": False, "taken back": False}
@@ -86,7 +92,11 @@ def _letters_alone(text: str, options: tuple[str, ...]) -> set[int]:
     """The places of letters or numbers in their order and with nothing between them: ``BD``, ``a c``."""
     if _RANGE.search(text):
         raise CannotRead("choice-unknown", None, listed(options))
+    paired = _PAIRED.fullmatch(text)
     names = dict(zip("abcdefgh", range(len(options)), strict=False)) | {str(k + 1): k for k in range(len(options))}
+    pairs = _PAIR.findall(text.lower()) if paired else []
+    if pairs and {letter for letter, _ in pairs} <= names.keys():
+        return {names[letter] for letter, sign in pairs if _INITIALS[sign]}
     stream = [one for one in tokens(spelled(text), "and") if one.text.isalnum()]
     apart = [k for k, one in enumerate(stream) if one.kind and 0 < k < len(stream) - 1]
     runs = [one.text for k, one in enumerate(stream) if k not in apart]
@@ -104,9 +114,12 @@ def _says_none(words: tuple[Token, ...], options: tuple[str, ...]) -> bool:
 def _told(text: str, options: tuple[str, ...]) -> Iterator[Told]:
     """What the clauses of an answer tell behind its last correction, reasons left out."""
     text = _SAID_OF.sub(": ", re.sub("(?<=[0-9]),(?=[0-9])", ", ", text))
+    text = _VERDICT_ASIDE.sub(
+        lambda match: f" {match[1]} " if spelled(match[1]) in table("true", "false") else match[0], text
+    )
     label = _LABELLED if "(" in text else _HALF_LABELLED
     leading = label.match(text.strip())
-    text = _BRACES.sub(" ", label.sub(r", \1: " if leading else r" \1, ", _APART.sub(", ", text)))
+    text = _BRACES.sub(" ", label.sub(r", \1: " if leading else r" \1, ", _ROW.sub(", ", _APART.sub(", ", text))))
     clauses = _with_words(_corrected(cut_up(text, options, *_JUDGED), text))
     for _, part in groupby(clauses, key=lambda one: one.part):
         first, *others = joined = _joined(list(part))
@@ -217,6 +230,7 @@ def _of_clause(words: tuple[Token, ...], stop: str, count: int) -> Told:
         elif not (says_nothing(one) or explained or not one.text[0].isalnum() or NUMBER_WORDS.get(one.text) == count):
             left.append(one)
     end(before)
+    heading = False if excepted else heading
     told = tuple(
         one
         for one in words
@@ -279,7 +293,7 @@ def _in_words(one: Told, options: tuple[str, ...], *, beside: bool) -> set[int]:
     places = {place for verdict in one.verdicts for place in verdict.places}
     if places:
         told = meant(" ".join(pieces), options)
-        if len(places) != 1 or [*told.options] != [options[place] for place in places]:
+        if not {options[place] for place in places} <= {*told.options}:
             raise CannotRead("choice-unknown", None, listed(options))
         return set()
     return {options.index(option) for piece in pieces for option in _of_piece(piece, options, beside=beside)}
