@@ -195,7 +195,14 @@ def is_turned(text: str, option: str, options: tuple[str, ...]) -> bool:
     if "false" in known.kinds and any(_is_judged_twice(list(one.words), known) for one in clauses):
         return True
     words = [word for one in clauses for word in one.words]
-    if "false" in known.kinds and any(one.kind == "if" for one in words):
+    conditions = [
+        word
+        for one in claimed(text, options)
+        if one.opens not in {"reason", "aside"}
+        for word in one.words
+        if word.kind == "if"
+    ]
+    if conditions and "false" in known.kinds:
         return True
     scaled = [one.kind for one in words if one.kind in SCALED]
     twice = any(one.names and any(word.kind in SCALED for word in one.words) for one in clauses)

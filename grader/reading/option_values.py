@@ -20,7 +20,7 @@ _WORKING = ("from", "times", *SCALED)
 def chosen_by_value(text: str, unit: str, options: tuple[str, ...]) -> Reading | None:
     """The choice of the one option that is worth what an answer is; None where options are no values, or none is."""
     values = _values(options)
-    if not values:
+    if not values or "±" in text:
         return None
     found = read(text, unit=unit, expects="value", dimension=values[0].dimension)
     if isinstance(found, Refusal):

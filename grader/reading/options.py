@@ -102,7 +102,7 @@ def _as_a_whole(option: str) -> re.Pattern[str]:
     words = rf"(?:(?:an?|the|it)\s+)?{words}" if article else words
     if not _MATHEMATICAL.search(plain):
         return regex(rf"(?<![\w/*^']){words}(?![\w/*^])")
-    before = r"(?<![\w.])(?<![0-9],)(?<![-+*/^<>≤≥≠])(?<![-+*/^<>≤≥≠]\s)"
+    before = r"(?<![\w.])(?<![0-9],)(?<![-+±*/^<>≤≥≠])(?<![-+±*/^<>≤≥≠]\s)"
     return regex(rf"{before}{words}(?!\w|[.,][0-9]|\s*+(?!-\s+[^\W\d_]{{2}})[-+*/^<>≤≥≠])")
 
 

@@ -61,6 +61,7 @@ class Told(NamedTuple):
     words: tuple[Token, ...] = ()
     excepted: bool = False
     stop: str = ""
+    aside: bool = False
 
 
 def choose_all(text: str, options: tuple[str, ...]) -> Choice:
@@ -134,7 +135,8 @@ def _told(text: str, options: tuple[str, ...]) -> Iterator[Told]:
             told = [one for one in told if one.verdicts and not one.words]
             denied = any(verdict.holds is False for one in told for verdict in one.verdicts)
             told = [
-                one._replace(verdicts=tuple(_aside(verdict, denied=denied) for verdict in one.verdicts)) for one in told
+                one._replace(aside=True, verdicts=tuple(_aside(verdict, denied=denied) for verdict in one.verdicts))
+                for one in told
             ]
         yield from told
 
@@ -249,7 +251,7 @@ def _named(told: list[Told], options: tuple[str, ...]) -> set[int]:
     """
     upheld: set[int] = set()
     denied: set[int] = set()
-    first, unclear, plain, explained, began, of_all, judged = True, False, False, False, False, False, False
+    unclear = plain = explained = began = of_all = False
     heading: bool | None = None
     for one in told:
         heading = one.heading if one.heading is not None else heading
@@ -258,16 +260,14 @@ def _named(told: list[Told], options: tuple[str, ...]) -> set[int]:
             (denied if one.excepted else upheld).update(_in_words(one, options, beside=bool(upheld | denied)))
         for verdict in one.verdicts:
             holds = heading if verdict.holds is None else verdict.holds
-            unclear |= plain and verdict.behind and not verdict.holds and not judged  # a, b, c false
-            judged |= verdict.holds is True
+            unclear |= plain and verdict.behind and not verdict.holds  # a, b, c false
             unclear |= began and holds is None  # not c, d
             unclear |= (verdict.either and holds is not False) or (one.stop == "?" and holds is None)
-            began = first and verdict.holds is False and not verdict.behind
+            began = verdict.holds is False and not (verdict.behind or one.aside)
             (denied if holds is False else upheld).update(verdict.places)
             plain = verdict.holds is None
             explained = verdict.behind
-        first = one.stop in {";", "."}
-        if first:
+        if one.stop in {";", "."}:
             heading, plain, explained, began = None, False, False, False
     if of_all and not upheld:
         upheld = {*range(len(options))} - denied

@@ -97,7 +97,7 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
     if scaled is not None:
         return scaled, ""
     clauses = claimed(text, options, lettered=lettered)
-    if any(one.stance == DOUBTED for one in clauses):
+    if any(one.stance == DOUBTED or _is_one_of_two(one) for one in clauses):
         raise CannotRead("choice-negated", None, text)
     said = meant(text, options, asked, lettered=lettered)
     if len(said.places) > 1 or any(map(_goes_on_with, clauses)):
@@ -114,6 +114,12 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
             "choice-several", None, listed([options[place] for place in said.places] or [*said.options] or plain)
         )
     return _nearly_named(text, options, told=said.says, denied=said.denies)
+
+
+def _is_one_of_two(clause: Clause) -> bool:
+    """Whether an *or* stands beside the only option that a clause names: ``either a or b``."""
+    kinds = [one.kind for one in clause.words]
+    return kinds.count("place") == 1 and "or" in kinds and clause.stance == UPHELD
 
 
 def _goes_on_with(clause: Clause) -> bool:
