@@ -183,8 +183,10 @@ def _has_working_behind(tree: Product, text: str, question: Question) -> bool:
     """Whether brackets come to the value before them, or as a factor would make another kind of it: ``2RC/3 (R1 || R2)``."""
     if _WORKING_BEHIND.fullmatch(text) and comes_to(tree.right, tree.left):
         return True
+    if question.expects != "value" or not _BRACKETS_BEHIND.fullmatch(text):
+        return False
     factor, asked = dimension_of(tree.right), question.dimension
-    if question.expects != "value" or factor in {None, NUMBER} or not _BRACKETS_BEHIND.fullmatch(text):
+    if factor in {None, NUMBER}:
         return False
     if VARIABLE in question.vocabulary.dimensions:
         return VARIABLE in names_in(tree.left) and VARIABLE not in names_in(tree.right)

@@ -268,7 +268,8 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
             last = read_part(line.only(line.parts[-1]))
             if in_another_unit(found[0].tree, last[0].tree, fit(last[0].tree, question)):
                 return last  # 10 V over 50 mH makes 200 A
-    found = tuple(one._replace(dropped=True) if is_mixed(one.tree, question) else one for one in found)
+    if is_mixed(found[0].tree, question):
+        found = tuple(one._replace(dropped=True) for one in found)
     return with_values_beside(found, line, question, read_part)
 
 

@@ -88,9 +88,9 @@ def fit(tree: Node, question: Question) -> int:
     return OF_ANOTHER_KIND if varies else _fit_of_value(tree, names, question)
 
 
-def dimension_of(tree: Node) -> Dimension | None:
-    """The dimension of what names of any values make; None where one of them has none, or it comes to nothing."""
-    names = [node for node in walk(tree) if isinstance(node, Name)]
+def dimension_of(tree: Node, names: list[Name] | None = None) -> Dimension | None:
+    """The dimension of what names of any values make, all of it or those given; None where one has none, or it comes to nothing."""
+    names = [node for node in walk(tree) if isinstance(node, Name)] if names is None else names
     if any(name.dimension is None for name in names):
         return None
     sizes = {name.name: constant(size) for name, size in zip(names, _SIZES, strict=False)}
@@ -102,16 +102,16 @@ def dimension_of(tree: Node) -> Dimension | None:
 
 def is_mixed(tree: Node, question: Question) -> bool:
     """Whether letters and a unit make up what is of another kind: ``with 24 ohm 2V/3``."""
-    names = {node.name for node in walk(tree) if isinstance(node, Name)}
-    if question.expects != "value" or not names:
+    nodes = walk(tree) if question.expects == "value" else []
+    names = [node for node in nodes if type(node) is Name]
+    if not names or not any(type(node) is UnitSymbol and node.dimension is not None for node in nodes):
         return False
-    units = any(isinstance(node, UnitSymbol) and node.dimension is not None for node in walk(tree))
-    return units and (VARIABLE in names or dimension_of(tree) not in {None, question.dimension})
+    return any(name.name == VARIABLE for name in names) or dimension_of(tree, names) not in {None, question.dimension}
 
 
 def _fit_of_value(tree: Node, names: list[Name], question: Question) -> int:
     """`fit` where a value is asked, by the dimension of the tree."""
-    dimension = dimension_of(tree)
+    dimension = dimension_of(tree, names)
     if dimension in {None, NUMBER}:
         return BARE
     if dimension == RATE and in_hertz(tree):
