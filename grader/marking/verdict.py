@@ -17,7 +17,7 @@ from grader.marking.marks import CORRECT, FOLLOWED, INCORRECT, PARTLY, Part
 from grader.marking.one_value import ONE_VALUE, is_one_value
 from grader.quantities import Answer
 from grader.quantities.intervals import range_text
-from grader.reading.tree import Name, Number, Pieces, Step, walk
+from grader.reading.tree import Name, Number, Pieces, Step, UnitSymbol, walk
 from grader.values.comparison import Comparison
 from grader.values.modes import final_value
 from grader.values.scalar import ZERO
@@ -76,8 +76,17 @@ def _best(
     if doubtful is not None:
         return doubtful
     assert first is not None
-    uncertain = first.taken.reading.dropped or first.taken.of_no_quantity or not first.taken.consistent
+    taken = first.taken
+    uncertain = taken.reading.dropped or taken.of_no_quantity or not taken.consistent or _may_be_letters(item, taken)
     return _contested(first) if uncertain else first
+
+
+def _may_be_letters(item: ItemKey, taken: Interpretation) -> bool:
+    """Whether a unit may be meant for one of the circuit's letters, where letters are asked: the V of ``2V/3`` for V0."""
+    right = item.reference.answer
+    units = {node.symbol for node in walk(taken.reading.tree) if isinstance(node, UnitSymbol) and len(node.symbol) == 1}
+    symbolic = isinstance(right, Waveform) and right.is_symbolic
+    return symbolic and any(name.startswith(unit) for unit in units for name in item.values)
 
 
 def _contested(verdict: Verdict) -> Verdict:

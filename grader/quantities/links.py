@@ -143,7 +143,7 @@ def _by_its_rate(question: Question, item: Item, element: Storage, index: int) -
     if item.signal is None or own_signal(element).kind != item.signal.kind or not (itself or its_law):
         return None
     factor = multiple_of(question, other_signal(element))
-    share = None if factor is None else _ratio(question, own_signal(element), item.signal, index)
+    share = None if factor is None else ratio(question, own_signal(element), item.signal, index)
     return None if share is None else element.value * factor * share
 
 
@@ -243,10 +243,11 @@ def multiple_of(question: Question, other: Signal) -> Any:
     """The factor by which the current or voltage asked is another on the interval meant; None where it is no multiple of it."""
     if question.signal.kind != other.kind or other.kind not in CURRENT_AND_VOLTAGE:
         return None
-    return _ratio(question, question.signal, other, question.index_asked)
+    return ratio(question, question.signal, other, question.index_asked)
 
 
-def _ratio(question: Question, one: Signal, other: Signal, index: int) -> Any:
+def ratio(question: Question, one: Signal, other: Signal, index: int) -> Any:
+    """The factor by which a current or voltage is another on an interval, sources included; None where it is no multiple of it."""
     mine, theirs = (weights_on(question, signal, index) for signal in (one, other))
     return proportion(mine, theirs, {*mine, *theirs})
 

@@ -19,7 +19,7 @@ from grader.quantities import steps
 from grader.quantities.accumulated import ENERGIES, accumulated, delivered_by, heat_left, in_proportion
 from grader.quantities.balances import charge_shared, heat_from_balance, lost_at_once
 from grader.quantities.finding import Find
-from grader.quantities.links import is_signal
+from grader.quantities.links import CURRENT_AND_VOLTAGE, is_signal, ratio
 from grader.quantities.question import Question
 from grader.quantities.records import Asked, of_other_kinds
 from grader.quantities.rules import Rule, from_first
@@ -31,9 +31,9 @@ from grader.quantities.stretches import (
     stored,
     taken_at_once,
 )
-from grader.quantities.words import stretch_text
+from grader.quantities.words import phrase, stretch_text
 from grader.values.dimension import CHARGE, ENERGY, NUMBER, POWER
-from grader.values.scalar import ONE
+from grader.values.scalar import ONE, ZERO, Scalar
 from grader.values.waveform import Waveform, constant
 
 SOURCES = (VoltageSource, CurrentSource, DependentSource, IdealOpAmp)
@@ -71,25 +71,30 @@ class EnergyDelivered(Asked):
 
 
 def _from_expressions(question: Question) -> Iterator[Rule]:
-    if len(question.item.of) != 1:
-        return
-    resistor = question.circuit.element(question.item.of[0])
+    """The heat of resistors from an own current or voltage that theirs are multiples of: ``integral of (R1 + R2) i^2``."""
+    resistors = [question.circuit.element(name) for name in question.item.of]
     start, end = question.stretch(lasting=True)
     parts = list(question.parts_of(start, end))
-    if not isinstance(resistor, Resistor) or len(parts) > 1:
+    if len(parts) > 1:
         return
     for item in question.earlier(Find.EXPRESSION):
-        if question.index_of(item) != parts[0][0]:
+        signal = item.signal
+        if question.index_of(item) != parts[0][0] or signal is None or signal.kind not in CURRENT_AND_VOLTAGE:
             continue
-        for kind, factor in (("current", resistor.value), ("voltage", ONE / resistor.value)):
-            if is_signal(question.circuit, item, Signal(kind=kind, of=resistor.name)):
-                yield Rule(
-                    formula="integral of k*x^2",
-                    uses=(("x", item.id),),
-                    given=(("k", constant(factor)),),
-                    says=f"This follows from your own {kind} of {resistor.name}.",
-                    step=partial(steps.dissipated, start=start, end=end),
-                )
+        factor: Scalar = ZERO
+        for one in resistors:
+            share = ratio(question, Signal(kind="current", of=one.name), signal, parts[0][0])
+            if not isinstance(one, Resistor) or share is None:
+                break
+            factor = factor + one.value * share * share
+        else:
+            yield Rule(
+                formula="integral of k*x^2",
+                uses=(("x", item.id),),
+                given=(("k", constant(factor)),),
+                says=f"This follows from your own {phrase(signal)}.",
+                step=partial(steps.dissipated, start=start, end=end),
+            )
 
 
 class EnergyDissipated(Asked):
