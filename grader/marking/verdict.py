@@ -83,10 +83,10 @@ def _best(
 
 def _may_be_letters(item: ItemKey, taken: Interpretation) -> bool:
     """Whether a unit may be meant for one of the circuit's letters, where letters are asked: the V of ``2V/3`` for V0."""
-    right = item.reference.answer
+    right, zero = item.reference.answer, isinstance(taken.answer, Waveform) and not taken.answer.terms
     units = {node.symbol for node in walk(taken.reading.tree) if isinstance(node, UnitSymbol) and len(node.symbol) == 1}
     symbolic = isinstance(right, Waveform) and right.is_symbolic
-    return symbolic and any(name.startswith(unit) for unit in units for name in item.values)
+    return symbolic and not zero and any(name.startswith(unit) for unit in units for name in item.values)
 
 
 def _contested(verdict: Verdict) -> Verdict:

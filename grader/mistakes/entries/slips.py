@@ -138,13 +138,15 @@ def digits_exchanged(case: Case) -> Iterator[Wrong]:
 
 @mistake
 def rounded_too_far(case: Case) -> Iterator[Wrong]:
-    """Rounded to one and to two digits, or cut off after two; nobody takes 160 for 100, nor rounds one of many right values.
+    """Rounded to one and to two digits, or cut off after two; nobody takes 160 for 100, 16 for 20, nor rounds one of many right values.
 
     What is the signal's initial or final value as it stands, or a value that the sheet gives, is no rounding.
     """
     if case.number is None or (case.item.goal is not None and case.item.goal.relation != "is"):
         return
     exact = Decimal(repr(case.number.value()))
+    if len(exact.normalize().as_tuple().digits) < DIGITS:
+        return  # it has no more digits than anybody writes
     known = (*(case.exponential or ())[:2], *_given(case))
     for digits in (1, 2):
         place = Decimal(1).scaleb(exact.adjusted() - digits + 1)
