@@ -132,7 +132,7 @@ def _attempts(
                 yield one
                 rank += 1
             if own.told is not None:
-                yield replace(own, answer=own.told, rank=rank, notes=(*own.notes, TOLD))
+                yield replace(own, answer=own.told, rank=rank, notes=(*own.notes, TOLD), contested=True)
                 rank += 1
 
 

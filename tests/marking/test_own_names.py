@@ -106,6 +106,9 @@ IN_A_UNIT = [
     ({}, "slope", "12/(R1 C1) V/s", 2),
 ]
 
+EITHER = {"12/R1 e^(-50t) mA", "C1 17.32^2/2 uJ"}
+"""Beside names stand numbers that may count in base units: the unit may be the result's, or wrong."""
+
 
 @pytest.fixture(scope="module")
 def shed():
@@ -116,4 +119,6 @@ def shed():
 def test_a_unit_behind_names_is_that_of_the_plain_numbers_or_of_the_result(shed, own, item, formula, points):
     written = tuple(Written(problem="shed", item=id, text=text) for id, text in {**own, item: formula}.items())
     marks = mark_upload(shed, Upload(file="u.txt", digest="", student="S1", answers=written)).marks
-    assert next((mark.awarded, mark.review) for mark in marks if mark.item == item) == (points, False)
+    mark = next(mark for mark in marks if mark.item == item)
+    assert mark.awarded == points
+    assert mark.review is (formula in EITHER)  # the prefix may be a slip
