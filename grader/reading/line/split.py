@@ -60,7 +60,7 @@ _NO_ANSWER_INSIDE = regex(
 )
 """``2 A (not 3 A)``, ``2 A (was 3 A)``: what is not the answer, or no longer."""
 _DENIAL_ENDS = regex(
-    rf"(?:{phrase_of(Kind.DENIED).pattern})(?:[^,;:0-9\n]*[,;\n]|[^,;:0-9]*[^\W\d_]{{3}}\s*:|[^,;!:\n]*?,?\s*\b(?:but|sondern|it\s+is|it's)\b)(?=.*[0-9])",
+    rf"(?:{phrase_of(Kind.DENIED).pattern})(?:[^,;:0-9\n]*(?:[,;\n]|(?<=[^\W\d_]{{3}})\.(?=\s))|[^,;:0-9]*[^\W\d_]{{3}}\s*:|[^,;!:\n]*?,?\s*\b(?:but|sondern|it\s+is|it's)\b)(?=.*[0-9])",
     re.IGNORECASE,
 )
 """``R2 does not matter, 2 ms`` denies no value, and ``it is not 9 ms but 2 ms`` but the one."""
