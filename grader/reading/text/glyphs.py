@@ -62,7 +62,7 @@ _PIECE = regex(
     rf"|(?P<super>[{_RAISED}](?:[{''.join(map(re.escape, _SUPERSCRIPTS))}]*[{_RAISED}])?)"
     rf"|(?P<sub>[{''.join(_SUBSCRIPTS)}]+(?:,[{''.join(_SUBSCRIPTS)}]+)*)"
     r"|(?P<limit>(?<=[^\W\d_])(?:_\s?)?(?:∞|(?<=_)\\infty(?![^\W\d_])\s?))"
-    rf"|(?P<latin>[{_LIKE_LATIN}](?=[A-Za-z])|(?<=[A-Za-z])[{_LIKE_LATIN}])"
+    rf"|(?P<latin>[{_LIKE_LATIN}](?=[A-Za-z])|(?<=[A-Za-z])(?!(?<=[\s0-9][mk])[сВ](?:ек)?\b)[{_LIKE_LATIN}])"
     r"|(?P<other>[^\x20-\x23\x25-\x5b\x5d-\x7d]|\$)"
 )
 _NEEDS_WORK = regex(r"[^\x20-\x23\x25-\x5b\x5d-\x7d]|[$&]|\{,")
