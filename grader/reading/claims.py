@@ -267,12 +267,18 @@ def _says_anything(words: Iterable[Token]) -> bool:
 def _with_stances(clauses: list[Clause]) -> Iterator[Clause]:
     """The clauses with their stances; what only calls wrong takes back the one before, or all before if others follow."""
     found: list[Clause] = []
+    headed = -1
     for place, one in enumerate(clauses):
-        behind = [other for other in clauses[place + 1 :] if other.opens not in {"reason", "aside"}]
+        behind = [
+            other for other in clauses[place + 1 :] if other.part == one.part or other.opens not in {"reason", "aside"}
+        ]
         kinds = {word.kind for word in one.words}
         denies = kinds == {"not"}
         if ("taken back" in kinds or denies) and not _says_anything(one.words):
             replaced = any(_says_anything(other.words) for other in behind) and one.opens != "aside" and not denies
+            if one.stop == ":" and not any(other.part == one.part for other in found):  # false: it grows
+                headed = one.part
+                continue
             if denies and (not found or any(_says_anything(other.words) for other in behind)):
                 found.append(one)
                 continue
@@ -290,7 +296,7 @@ def _with_stances(clauses: list[Clause]) -> Iterator[Clause]:
         stance = UPHELD
         if "doubted" in kinds:
             stance = DOUBTED
-        elif "taken back" in kinds:
+        elif "taken back" in kinds or one.part == headed:
             stance = DENIED
         elif supposed or "would" in kinds:
             stance = SUPPOSED

@@ -89,8 +89,8 @@ def meant_by(clauses: list[Clause], options: tuple[str, ...], asked: frozenset[s
     def says(part: list[Clause]) -> bool:
         return bool(_segments(part, known))
 
-    if not says(clauses) and all(word.kind not in {"if", "supposed"} for one in clauses for word in one.words):
-        clauses = [one._replace(stance=UPHELD) if one.stance == SUPPOSED else one for one in clauses]
+    if not says(clauses):
+        clauses = [one._replace(stance=UPHELD) if _would_be(one) else one for one in clauses]
     clauses = counted(clauses, says)
     segments = _segments(clauses, known)
     places = {int(one.what) for one in _all_of(segments) if one.kind == "place" and one.holds}
@@ -106,6 +106,13 @@ def meant_by(clauses: list[Clause], options: tuple[str, ...], asked: frozenset[s
         segments = about or [one for one in segments if not one.about and len(places) < 2] or segments
         fitting = _fitting(_all_of(segments), numbers, known)
     return _meant(_all_of(segments), fitting, options, known)._replace(places=frozenset(places))
+
+
+def _would_be(clause: Clause) -> bool:
+    """Whether a clause tells of something what would be, and of nothing else: ``it would grow``; not ``it grows would be odd``."""
+    kinds = [one.kind for one in clause.words]
+    place = kinds.index("would") if clause.stance == SUPPOSED and "would" in kinds else 0
+    return place > 0 and {"place", *CLASSES}.isdisjoint(kinds[:place]) and not {"if", "supposed"} & {*kinds}
 
 
 def settled(clauses: list[Clause], options: tuple[str, ...]) -> str | None:

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterator
-from itertools import groupby
+from itertools import groupby, pairwise
 from typing import NamedTuple
 
 from grader.reading.claims import Clause, cut_up
@@ -14,7 +14,7 @@ from grader.reading.refusals import CannotRead
 from grader.reading.spelled import Token, spelled, table, tokens
 from grader.reading.tokens.vocabulary import NUMBER_WORDS
 from grader.reading.tree import Choice
-from grader.reading.words import APART, choose, near
+from grader.reading.words import APART, choose
 from grader.regex import regex
 
 _RANGE = regex(r"\b(?:[0-9]\s*[-–]\s*[0-9]|[a-h]\s*(?:[-–]|\.\.+|to\b|bis\b)\s*[a-h])\b(?!\s*[-–])(?<![-–].[-–].)")
@@ -23,14 +23,16 @@ _APART = regex(r"(?:(?<=\b[a-h])|(?<=^[0-9])|(?<=[/+&][0-9]))\s*[/+&]\s*(?=[a-h0
 _LABELLED = regex(r"[(\[{]\s*([a-h1-9])\s*[)\]}]", re.IGNORECASE)
 _HALF_LABELLED = regex(r"\b([a-h1-9])\s*\)", re.IGNORECASE)
 _SAID_OF = regex(r"(?<=\b[a-h1-9])\s*(?:=|→|->)\s*(?=[^\W\d])", re.IGNORECASE)
-_ROW = regex(r"(?<=\b[a-df-h])\s+(?=(?:[a-df-h]|e(?=\s*(?:[,.;:]|$)))\b)", re.IGNORECASE)
+_ROW = regex(
+    r"(?<=\b[a-df-h])\s+(?=(?:[a-df-h]|e(?=\s*(?:[,.;:!(]|$)|\s+[^\W\d_]{3}(?![^.;]*\b[a-d]\b)))\b)", re.IGNORECASE
+)
 """Letters in a row: ``yes: a c e``."""
 _PAIR = regex(r"([a-h1-9])\s*[:=)]?\s*([yntf])\b")
 _PAIRED = regex(r"\W*(?:[a-h1-9]\s*[:=)]?\s*[yntf]\b\W*+)++", re.IGNORECASE)
 """``a y b n``, ``a=T, b=F``."""
 _VERDICT_ASIDE = regex(r"\(\s*([^()\s]+)\s*\)")
 _BRACES = regex(r"[][{}\\]")
-_BREAK = regex(r"\n\s*(?=\S)")
+_BREAK = regex(r"\n\s*(?:[-*•]\s+)?(?=\S)")
 _JUDGED = {"true": True, "false": False, "taken back": False}
 _INITIALS = {"t": True, "y": True, "f": False, "n": False, "w": False, "r": True}
 _LETTER = regex("[b-h]")
@@ -72,7 +74,7 @@ def choose_all(text: str, options: tuple[str, ...]) -> Choice:
     CannotRead
         If it names none and does not say so, or says so beside options that it names, or judges what is not clear.
     """
-    options, text = options or DAMPING, _BREAK.sub("; ", text.strip())
+    options, text = options or DAMPING, _BREAK.sub("; ", text.strip().removeprefix("- "))
     try:
         alone = _letters_alone(text, options)
         told = [] if alone else list(_told(text, options))
@@ -101,7 +103,7 @@ def _letters_alone(text: str, options: tuple[str, ...]) -> set[int]:
     stream = [one for one in tokens(spelled(text), "and") if one.text.isalnum()]
     apart = [k for k, one in enumerate(stream) if one.kind and 0 < k < len(stream) - 1]
     runs = [one.text for k, one in enumerate(stream) if k not in apart]
-    if re.fullmatch(r"[\w\s,;.]*+", text) and all([*run] == sorted({*run}) and {*run} <= names.keys() for run in runs):
+    if re.fullmatch(r"[\w\s,;.!]*+", text) and all([*run] == sorted({*run}) and {*run} <= names.keys() for run in runs):
         return {names[letter] for run in runs for letter in run}
     return set()
 
@@ -125,7 +127,9 @@ def _told(text: str, options: tuple[str, ...]) -> Iterator[Told]:
     for _, part in groupby(clauses, key=lambda one: one.part):
         first, *others = joined = _joined(list(part))
         if first.opens == "reason":
-            joined = [one for one in others if one.names]
+            joined = others if first.stop in {".", ";"} else [one for one in others if one.names]
+            if any(one.kind == "and" and then.kind == "place" for one, then in pairwise(first.words)):
+                raise CannotRead("choice-unknown")  # a because it stores and b because it does
         told = [
             _of_clause(one.words, one.stop, len(options))
             for one in joined
@@ -150,11 +154,17 @@ def _with_words(clauses: list[Clause]) -> list[Clause]:
     """The clauses that have words; a semicolon by itself ends the one before."""
     found: list[Clause] = []
     for one in clauses:
-        if one.words:
+        if found and one.opens == "aside" and one.words and not one.stop and all(map(_judges, one.words)):
+            found[-1] = found[-1]._replace(words=(*found[-1].words, *one.words))
+        elif one.words:
             found.append(one)
         elif found and one.stop == ";":
             found[-1] = found[-1]._replace(stop=";")
     return found
+
+
+def _judges(word: Token) -> bool:
+    return word.kind in {"not", *_JUDGED} or (not word.kind and word.text in _INITIALS)
 
 
 def _joined(clauses: list[Clause]) -> list[Clause]:
@@ -232,6 +242,13 @@ def _of_clause(words: tuple[Token, ...], stop: str, count: int) -> Told:
         elif not (says_nothing(one) or explained or not one.text[0].isalnum() or NUMBER_WORDS.get(one.text) == count):
             left.append(one)
     end(before)
+    if (
+        of_all
+        and not found
+        and not excepted
+        and any(_JUDGED.get(one.kind, one.kind != "not") is False for one in words)
+    ):
+        raise CannotRead("choice-negated")
     heading = False if excepted else heading
     told = tuple(
         one
@@ -257,7 +274,9 @@ def _named(told: list[Told], options: tuple[str, ...]) -> set[int]:
         heading = one.heading if one.heading is not None else heading
         of_all |= one.of_all
         if one.words and not (explained and not one.verdicts):
-            (denied if one.excepted else upheld).update(_in_words(one, options, beside=bool(upheld | denied)))
+            (denied if one.excepted or heading is False else upheld).update(
+                _in_words(one, options, beside=bool(upheld | denied))
+            )
         for verdict in one.verdicts:
             holds = heading if verdict.holds is None else verdict.holds
             unclear |= plain and verdict.behind and not verdict.holds  # a, b, c false
@@ -290,6 +309,10 @@ def _in_words(one: Told, options: tuple[str, ...], *, beside: bool) -> set[int]:
         for parted, run in groupby(one.words, key=lambda word: word.kind == "and")
         if not parted
     ]
+    denial = next((k for k, word in enumerate(one.words) if _JUDGED.get(word.kind, word.kind != "not") is False), -1)
+    near_it = one.words[denial + 1 :] if any(not says_nothing(word) for word in one.words[denial + 1 :]) else one.words
+    if denial >= 0 and any(word.kind == "and" for word in near_it):
+        raise CannotRead("choice-negated", None, listed(options))
     places = {place for verdict in one.verdicts for place in verdict.places}
     if places:
         told = meant(" ".join(pieces), options)
@@ -307,9 +330,7 @@ def _of_piece(piece: str, options: tuple[str, ...], *, beside: bool) -> list[str
     CannotRead
         If it says anything and names none.
     """
-    close, told = near(piece, options), meant(piece, options)
-    if close:
-        return close
+    told = meant(piece, options)
     if told.denies and not told.upheld:
         if beside:
             return []

@@ -235,3 +235,21 @@ def test_a_way_that_is_denied_is_said_to_be():
     with pytest.raises(CannotRead) as told:
         choose("not from p to q", ("from p to q", "from q to p", "no current flows"))
     assert told.value.kind == "choice-negated"
+
+
+@pytest.mark.parametrize("text", ["the current rises (not: the current falls)", "the current rises (wrong: it falls)"])
+def test_a_denial_with_a_colon_is_of_what_follows_it(text):
+    """Also where nothing stands before it."""
+    assert choose(text, HUMS).choice.option == HUMS[0]
+    with pytest.raises(CannotRead):
+        choose("false: the current rises", HUMS)
+
+
+@pytest.mark.parametrize(
+    ("text", "place"), [("it would rise", 0), ("a), because it cannot jump", 0), ("b. The coil lets it", 1)]
+)
+def test_a_label_is_explained_by_what_else_is_said(text, place):
+    """What would be counts where nothing else is claimed; an option that would be something does not."""
+    assert choose(text, HUMS).choice.option == HUMS[place]
+    with pytest.raises(CannotRead):
+        choose("the current rises would be odd", HUMS)

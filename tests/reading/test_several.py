@@ -91,3 +91,39 @@ def test_what_is_not_clear_is_told_of_several(text):
     with pytest.raises(CannotRead) as told:
         choose_all(text, FLUX)
     assert told.value.kind == "choices-unknown"
+
+
+KEPT = ("the voltage", "the current", "the energy", "the charge")
+
+
+@pytest.mark.parametrize(
+    ("text", "places"),
+    [
+        ("a (true), b (true), c (false), d (false)", "01"), ("the voltage, since it matters, and the current", "01"), ("the voltage as well as the current", "01"),
+        ("the voltage because it is given. The current because it is asked.", "01"), ("all except the energy, the charge", "01"),
+        ("yes: the voltage, the current; no: the energy, the charge", "01"), ("- the voltage\n- the current", "01"), ("all", "0123"),
+    ],
+)  # fmt: skip
+def test_words_stand_under_a_verdict_as_letters_do(text, places):
+    """And a reason ends at its full stop."""
+    assert choose_all(text, KEPT).option == "; ".join(KEPT[int(place)] for place in places)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "wrong: the voltage, the current", "the energy and the charge, not the voltage and the current", "voltage and current yes, energy and charge no",
+        "none is right", "not all", "all are wrong", "a, b right, c, d wrong", "a, not b, c and d", "a because it is asked and b because it is given",
+    ],
+)  # fmt: skip
+def test_a_denial_that_may_reach_further_is_not_decided(text):
+    """Nor is one of all."""
+    with pytest.raises(CannotRead):
+        choose_all(text, KEPT)
+
+
+@pytest.mark.parametrize("text", ["a b e!", "a b e are right", "a b e because they keep it", "a b, e"])
+def test_a_letter_that_joins_elsewhere_is_one_behind_others(text):
+    """Between two of them it joins."""
+    assert choose_all(text, RAMP).option == "; ".join(RAMP[place] for place in (0, 1, 4))
+    assert choose_all("a e b", RAMP).option == "; ".join(RAMP[:2])
