@@ -261,7 +261,9 @@ def _opens_with_if(clause: Clause) -> bool:
 
 
 def _says_anything(words: Iterable[Token]) -> bool:
-    return any(one.kind == "place" or not (one.kind == "taken back" or says_nothing(one)) for one in words)
+    return any(
+        one.kind in {"place", "true", "false"} or not (one.kind == "taken back" or says_nothing(one)) for one in words
+    )
 
 
 def _with_stances(clauses: list[Clause]) -> Iterator[Clause]:
@@ -294,8 +296,9 @@ def _with_stances(clauses: list[Clause]) -> Iterator[Clause]:
         supposed = _opens_with_if(one) and any(_says_anything(other.words) for other in others)
         supposed = supposed or "supposed" in kinds or (one.opens == "aside" and "was" in kinds)
         stance = UPHELD
-        if "doubted" in kinds:
-            stance = DOUBTED
+        if "doubted" in kinds:  # not sure: it grows
+            told = [*found, one._replace(words=tuple(word for word in one.words if word.kind != "doubted"))]
+            stance = DOUBTED if any(_says_anything(other.words) for other in told) else SUPPOSED
         elif "taken back" in kinds or one.part == headed:
             stance = DENIED
         elif supposed or "would" in kinds:

@@ -23,6 +23,7 @@ _NO_SIGN = regex(r"[^\w()+*/^<>=≤≥≠.-]|\.(?![0-9])|_")
 _FIGURE = regex(r"(?:(?<![\w)])-\s*)?(?<![\w.])[0-9]*\.?[0-9]+|[<>≤≥≠]")
 _OHMS = regex(r"(?<![^\W\d_])([kmg]?)ohms?\b")
 _UNIT_IN_WORDS = regex(r"(?<=[0-9])\s*([^\W\d_]{4,})")
+_MINUS = regex(r"\b(?:minus|moins|menos|meno)\s+(?=[0-9])", re.IGNORECASE)
 _ARROW = regex(r"[-=]+>")
 _EITHER = regex(r"(?<=\w{2})\s*/\s*(?=[^\W\d_]{3})")
 _GOES_ON = regex(r"[-+*/^<>=≤≥≠.0-9]")
@@ -136,6 +137,7 @@ def listed(options: Sequence[str]) -> str:
 def in_one_alphabet(text: str) -> str:
     """A text in the one alphabet, in small letters, with signs for the units of its numbers."""
     text = _OHMS.sub(r"\1ω", normalize(text.strip().replace("!=", "≠")).text.lower())
+    text = _MINUS.sub("-", text)
     return _UNIT_IN_WORDS.sub(
         lambda match: f" {unit[0].symbol.lower()}" if (unit := look_up(match[1])) else match[0], text
     )

@@ -232,7 +232,7 @@ def _of_clause(words: tuple[Token, ...], stop: str, count: int) -> Told:
             of_all = True
         elif one.kind == "but":
             end(before)
-            before, excepted = (False if of_all else None), of_all
+            before, excepted = (False if of_all else None if place else True), of_all  # not c, but a
         elif one.text == ":" and before is not None and not found:
             heading = before
         elif one.kind == "or":

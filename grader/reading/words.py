@@ -27,10 +27,6 @@ APART = "; "
 
 _EITHER = regex(r"\b(?:or|oder)\b", re.IGNORECASE)
 
-
-_MINUS = regex(r"\b(?:minus|moins|menos|meno)\s+(?=[0-9])", re.IGNORECASE)
-
-
 _TICKED = regex(r"\[\s*[x✓✔]\s*\]([^][]++)(?=\[\s*\]|$)", re.IGNORECASE)
 """``[x] true [ ] false``."""
 
@@ -54,7 +50,6 @@ def choose(text: str, options: tuple[str, ...], asked: frozenset[str] = frozense
     known = options or DAMPING
     typed = text.strip()
     text = typed if (ticked := _TICKED.search(typed)) is None else ticked[1]
-    text = _MINUS.sub("-", text)
     written = stands_alone(text, known)
     if written is not None:
         return Chosen(Choice(written, 0))
