@@ -17,6 +17,7 @@ UPHELD, DENIED, SUPPOSED, DOUBTED = "upheld", "denied", "supposed", "doubted"
 _STANCES = ("taken back", "false", "if", "here", "was", "supposed", "doubted")
 """What tells how a clause is meant, unless the phrase is a class of the options or joins."""
 _STRUCK = regex(r"~~[^~]*+~~")
+_LINES = regex(r"\s*\n\s*")
 _AT_A_TIME = regex(r"\bt\s*(?:[<>≥]|>=)\s*0\b")
 _LABEL = regex("[a-h0-9]", re.IGNORECASE)
 _NO_REASON = {"from", "by", "which is"}
@@ -65,7 +66,7 @@ def cut_up(text: str, options: tuple[str, ...], *kinds: str, lettered: bool = Tr
         text = _AT_A_TIME.sub(" ", text)
     kinds = (*_STANCES, *kinds, *known.kinds)
     signs = _signs(options) if whole else {}
-    stream = stream_of(marked(text, signs), kinds, known.names)
+    stream = stream_of(_LINES.sub("; ", marked(text, signs)), kinds, known.names)
     stream = [_told_anew(one, known, kinds[len(_STANCES) :]) for one in stream]
     stream = labelled(stream, options) if lettered else stream
     stream = [Token(str(options.index(signs[one.text])), "place") if one.text in signs else one for one in stream]

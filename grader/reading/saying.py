@@ -78,7 +78,8 @@ def _by_classes(options: tuple[str, ...], kinds: tuple[str, ...]) -> Options:
     compared = any(map(_comparing, streams))
     numbers = tuple(numbers_of(option, compared=compared) for option in options)
     begun = any(one.kind == "reason" for stream in streams for one in stream[:1])
-    reasons = {one.text for stream in streams for one in stream if begun or one.kind == "reason"}
+    told = [[one.text for one in stream if begun or one.kind == "reason"] for stream in streams]
+    reasons = {text for own in told for text in own} if begun or sum(map(bool, told)) > 1 else set()
     reasons |= {" ".join(one) for one in table("reason") if begun}
     known = Options(
         kinds, names, words, (), numbers, frozenset().union(*words), compared=compared, reasons=frozenset(reasons)
