@@ -56,8 +56,9 @@ _NEVER = regex(
     re.IGNORECASE | re.DOTALL,
 )
 _NONE = regex(
-    r"\W*(?:none|nil|no(?:\s+such)?\s+(?:peak|overshoot|maximum|minimum|crossing|instant|time)|(?:it\s+)?(?:does\s+not|doesn['’]t)\s+overshoot"
-    r"|keine?[nrs]?|aucune?|ningun[ao]|nessun[ao]|nenhum)\b[^0-9]*",
+    r"\W*(?:none|nil|no\s+such\s+(?:instant|time)|no(?:\s+such)?\s+(?:peak|overshoot|maximum|minimum|crossing|instant)"
+    r"|(?:it\s+)?(?:does\s+not|doesn['’]t)\s+overshoot|keine?[nrs]?|aucune?|ningun[ao]|nessun[ao]|nenhum)"
+    r"(?:\s+(?:exists?|at\s+all|here|is\s+reached))?\s*(?:$|(?:[,;:.!(–-]|(?:because|since|as)\b)[^0-9]*)",
     re.IGNORECASE,
 )
 """Where an instant is asked, ``none`` is no zero."""
