@@ -159,6 +159,7 @@ INSTANT, TIME, ELEMENT, QUANTITY = (
         ("kiln.seen", "conductance 4 kohm", QUANTITY),
         ("bell.vs", f"V_C1(s)/s = {TRANSFORM}", FUNCTION),
         ("bell.H", "1/H = 10000/(s^2 + 120s + 10000)", FUNCTION),
+        ("bell.H", "1/H(s) = 10000/(s^2 + 120s + 10000)", FUNCTION),
         ("bell.H", "H(s)^2 = 10000/(s^2 + 120s + 10000)", FUNCTION),
         ("bell.H", "V_s/V_C1 = 10000/(s^2 + 120s + 10000)", FUNCTION),
         ("bell.H", "Z(s) = 10000/(s^2 + 120s + 10000)", LABEL[:29]),

@@ -15,6 +15,7 @@ from grader.reading.tokens.units import look_up
 from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES, INSTANT, NUMBER_WORDS, OPERATOR_WORDS
 from grader.regex import regex
 from grader.values.dimension import CAPACITANCE, INDUCTANCE, NUMBER, RESISTANCE, TIME
+from grader.values.laplace import VARIABLE
 
 _OPENERS = tuple(kind.value for kind in Kind)
 _IN_BRACKETS = regex(r"[(\[](?P<said>(?:[^()\[\]0-9=+*/^<>∞]|(?<=[^\W\d_])[0-9])+)[)\]]")
@@ -367,6 +368,8 @@ def _working(text: str, question: Question) -> Iterator[tuple[int, int, int]]:
             depth -= 1
             if depth or not re.match(r"\s*(?:$|[,;.=!?\n]|[^\W\d_]{2})", text[place + 1 :]):
                 continue
+            if VARIABLE in question.vocabulary.dimensions and text[opening + 1 : place].strip() == VARIABLE:
+                continue  # 1/H(s) = …
             if re.match(rf"{INSTANT}\s*=", text[opening:]):
                 continue  # 2 A, v(∞) = 12 V
             if _explains(text[:opening], text[opening : place + 1], question):
