@@ -314,7 +314,8 @@ def _in_words(one: Told, options: tuple[str, ...], *, beside: bool) -> set[int]:
     if denial >= 0 and any(word.kind == "and" for word in near_it):
         raise CannotRead("choice-negated", None, listed(options))
     places = {place for verdict in one.verdicts for place in verdict.places}
-    if places:
+    joined = "and" in {one.words[0].kind, one.words[-1].kind}  # c and it falls
+    if places and not joined:
         told = meant(" ".join(pieces), options)
         if not {options[place] for place in places} <= {*told.options}:
             raise CannotRead("choice-unknown", None, listed(options))

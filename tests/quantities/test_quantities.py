@@ -26,13 +26,13 @@ def test_what_cannot_be_stated_is_refused(text, what):
 @pytest.mark.parametrize(
     "text, dimension, what",
     [
-        ("v(277 ms) = 4 V", TIME, "Only '277 ms' was read"),
+        ("v(277 ms) = 4 V", TIME, "is a voltage; a time is needed"),
         ("5 V?", VOLTAGE, r"'\?' was ignored"),
         ("5 V hello", VOLTAGE, "'hello' was ignored"),
         ("hello 5 V", VOLTAGE, "'hello' was ignored"),
     ],
 )
-def test_a_value_beside_which_something_was_set_aside_is_refused(text, dimension, what):
+def test_a_value_beside_which_something_stands_is_refused(text, dimension, what):
     with pytest.raises(ValueError, match=what):
         quantity(text, dimension)
 

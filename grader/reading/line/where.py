@@ -19,7 +19,12 @@ _WHOLE = rf"(?:(?<=[sс])|(?!\w|\s?{SECONDS}|[.,^][0-9]|\s?[mkμ]?[AVWJC]\b|\s*[
 _LAST = rf"(?P<last>{_INSTANT}|∞|\+∞|inf\w*)"
 _TO = r"(?:,|;|\.\.+|…|-|[〜~]|\b(?:to|until|bis|hasta|até|and|und|et|à|a|y|e|до)\b)"
 _UNTIL, _SINCE = phrase_of("until"), phrase_of("since")
-_EARLY_WORDS, _LATE_WORDS = phrase_of("until", "before", "at first"), phrase_of("since", "after", "at last", "then")
+_NO_EXPONENT = r"(?!(?:(?<=[-−^{])|(?<=[-−^{]\s)|(?<=\^\())t\s)"
+"""``e^(-t over 20 ms)`` is divided by a time constant."""
+_EARLY_WORDS, _LATE_WORDS = (
+    regex(rf"{_NO_EXPONENT}(?:{phrase_of(*kinds).pattern})", re.IGNORECASE)
+    for kinds in (("until", "before", "at first"), ("since", "after", "at last", "then"))
+)
 RANGES = tuple(
     regex(pattern, re.IGNORECASE)
     for pattern in (
@@ -32,8 +37,8 @@ RANGES = tuple(
         rf"(?<![\w.,)^*/-])(?P<first>{_INSTANT})\s*(?:\.\.+|…)",
         rf"(?:^|(?<=[;\n|(,]))\s*(?P<sign>[<>≤≥])=?\s*(?P<last>{_INSTANT})",
         rf"(?<=\s)(?P<sign>[<>≤≥])=?\s*(?P<last>{NUMBER}\s*{SECONDS}|{_INSTANT}(?=\s*:))",
-        rf"(?:{_UNTIL.pattern}|\bfor)\s+(?P<last>{_INSTANT}){_WHOLE}",
-        rf"(?:{_SINCE.pattern}|\bfrom)\s+(?P<first>(?!0\s){_INSTANT}){_WHOLE}",
+        rf"{_NO_EXPONENT}(?:{_UNTIL.pattern}|\bfor)\s+(?P<last>{_INSTANT}){_WHOLE}",
+        rf"{_NO_EXPONENT}(?:{_SINCE.pattern}|\bfrom)\s+(?P<first>(?!0\s){_INSTANT}){_WHOLE}",
     )
 )
 """A range of t: in signs, as an interval, by its end, by its start."""
