@@ -21,6 +21,7 @@ from grader.reading.tree import Name, Number, Pieces, Step, UnitSymbol, walk
 from grader.values.comparison import Comparison
 from grader.values.modes import final_value
 from grader.values.scalar import ZERO
+from grader.values.dimension import NUMBER
 from grader.values.waveform import Waveform
 
 Following = Callable[[], tuple[FollowThroughAnswer, ...]]
@@ -77,8 +78,14 @@ def _best(
         return doubtful
     assert first is not None
     taken = first.taken
-    uncertain = taken.reading.dropped or taken.of_no_quantity or not taken.consistent or _may_be_letters(item, taken)
+    unclear = taken.reading.dropped or taken.of_no_quantity or not taken.consistent
+    uncertain = unclear or _may_be_letters(item, taken) or _is_a_share(item, taken)
     return _contested(first) if uncertain else first
+
+
+def _is_a_share(item: ItemKey, taken: Interpretation) -> bool:
+    """Whether a value in percent stands where one with a unit is asked."""
+    return taken.reading.unit == "%" and item.reference.dimension not in {None, NUMBER}
 
 
 def _may_be_letters(item: ItemKey, taken: Interpretation) -> bool:

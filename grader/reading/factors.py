@@ -66,11 +66,12 @@ def is_factor(text: str, options: tuple[str, ...]) -> bool:
 
 @lru_cache(maxsize=256)
 def _factors(options: tuple[str, ...]) -> tuple[Fraction, ...]:
-    """The factors of options, all different, where each tells of one or stays the same."""
+    """The factors of options, all different, where each tells of one, stays the same or goes to zero."""
     found = []
     for option in options:
         stream = _stream(option)
-        found.append({*_told(stream)} or {Fraction(1) for one in stream if one.kind == "unchanged"})
+        kept = {Fraction(1) for one in stream if one.kind == "unchanged"}
+        found.append({*_told(stream)} or kept or {Fraction(0) for one in stream if _number(one) == 0})
     known = tuple(min(one) for one in found if len(one) == 1)
     return known if len({*known}) == len(options) and len({*known} - {1}) > 1 else ()
 

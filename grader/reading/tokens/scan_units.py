@@ -78,6 +78,17 @@ def unit_before_more(rest: str, place: int, tokens: Sequence[Token], question: Q
 
 _ENDS_A_TERM = regex(r"\s*(?:$|[-+,;)\]}=≈<>\n]|[*]?\s*e(?![a-z])|[*]?\s*exp|for\b|t\s*[<>≥])", re.IGNORECASE)
 
+_BEHIND_A_POWER = "|".join(
+    rf"(?<=10\^[({{]{sign}{figures}[)}}])" for sign in ("", "[-−]") for figures in ("[0-9]", "[0-9]{2}")
+)
+"""Behind ``10^(-3)``, which is a number as well."""
+_ENDS_IN_A_POWER = regex(rf"(?:{_BEHIND_A_POWER})\Z")
+
+
+def is_behind_a_power(text: str, place: int) -> bool:
+    """Whether a power of ten in brackets stands in front of a place."""
+    return _ENDS_IN_A_POWER.search(text[:place].rstrip()) is not None
+
 
 def unit_or_name(text: str, word: str, place: int, question: Question, forks: Ambiguities) -> Token | None:
     """``12 V`` where V is also a source, ``2V/R``: a word behind a number that is a unit and a name; None for the name."""
@@ -88,7 +99,7 @@ def unit_or_name(text: str, word: str, place: int, question: Question, forks: Am
     meaning = meanings[0]
     as_unit = Alternative(f"'{word}' was read as the unit {meaning.symbol}.")
     as_name = Alternative("" if ohms else f"'{word}' was read as the value of {word}.")
-    same = list(re.finditer(rf"(?<=[0-9])\s*{re.escape(word)}(?!\w)", text))
+    same = list(re.finditer(rf"(?:(?<=[0-9])|{_BEHIND_A_POWER})\s*{re.escape(word)}(?!\w)", text))
     unit_first = all(_ENDS_A_TERM.match(text, one.end()) for one in same) and bool(same)
     ways = (as_unit, as_name) if unit_first and not ohms else (as_name, as_unit)
     first = same[0].end() - len(word) if same else place  # one decision for all places: 2V - V/3 + 4V

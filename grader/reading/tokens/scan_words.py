@@ -15,6 +15,7 @@ from grader.reading.tokens.numerals import numeral
 from grader.reading.tokens.scan_labels import SUBSCRIPT
 from grader.reading.tokens.scan_names import name_at_instant, name_worked_with
 from grader.reading.tokens.scan_units import (
+    is_behind_a_power,
     misspelt_unit,
     unit_before_more,
     unit_node,
@@ -157,7 +158,9 @@ def _name(text: str, rest: str, place: int, before: str, question: Question, for
         return Token("NAME", Name(rest, None, place), place, place + len(rest)) if given else None
     if known != rest and (shorter := _times_t(rest, known, place, question, forks)) is not None:
         return Token("NAME", Name(shorter, vocabulary.dimensions[shorter], place), place, place + len(rest) - 1)
-    measured = before == "NUMBER" and rest != VARIABLE  # where s is a name at all, it is no second
+    measured = (
+        before == "NUMBER" or is_behind_a_power(text, place)
+    ) and rest != VARIABLE  # where s is a name at all, it is no second
     unit = unit_or_name(text, rest, place, question, forks) if measured else None
     return unit or Token("NAME", Name(known, vocabulary.dimensions[known], place), place, place + len(rest))
 
