@@ -19,9 +19,9 @@ from grader.quantities import Answer
 from grader.quantities.intervals import range_text
 from grader.reading.tree import Name, Number, Pieces, Step, UnitSymbol, walk
 from grader.values.comparison import Comparison
+from grader.values.dimension import NUMBER
 from grader.values.modes import final_value
 from grader.values.scalar import ZERO
-from grader.values.dimension import NUMBER
 from grader.values.waveform import Waveform
 
 Following = Callable[[], tuple[FollowThroughAnswer, ...]]

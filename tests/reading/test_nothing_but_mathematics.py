@@ -97,6 +97,7 @@ def test_any_expression_of_such_terms(text, called):
     st.sampled_from([(), ("i",), ("v", "v(0+)")]),
 )
 @example("e^(-t/0.004)V(2.4", ("value", VOLTAGE), "", ())
+@example(" s", ("value", VOLTAGE), "mA", ())
 def test_any_line_of_such_pieces(text, asked, unit, called):
     expects, dimension = asked
     found, searched = both_ways(text, unit=unit, expects=expects, dimension=dimension, names=NAMES, called=called)
