@@ -209,8 +209,12 @@ _CURRENT, _VOLTAGE = regex("[Ii]"), regex("[VvUu]")
 def _names(asked: _Asked, nodes: list[Node]) -> tuple[set[str], set[str]]:
     """The names of a formula, and those of them that stand for what is asked; an element's stands for the element."""
     names = {node.name for node in nodes if isinstance(node, Name)}
-    elements = {*asked.item.values} - {*dict(asked.item.carries)}
-    return names, {name for name in names - elements if naming(name, asked.question) == NAMES_ASKED}
+    return names, {name for name in names - _given(asked.item) if naming(name, asked.question) == NAMES_ASKED}
+
+
+def _given(item: ItemKey) -> set[str]:
+    """What the circuit has values of: its elements."""
+    return {*item.values} - {*dict(item.carries)}
 
 
 _OF_ANOTHER_NAME = "'{}' is another quantity than the one asked."
@@ -317,7 +321,7 @@ def _told(asked: _Asked) -> Iterator[tuple[str, list[bool]]]:
     finds = [find for one in sorted(said) for find in _FINDS.get(one, ()) if of_a_signal]
     yield "instant", [_alike(asked, one, tolerance) for find in finds for one in values_of(key, item, find)]
     yield "time", [_ends_at(item, rational(one.removeprefix("until="))) for one in said if one.startswith("until=")]
-    elements = [one for one in sorted(said) if one in item.names]
+    elements = sorted(said & _given(item))
     if item.reference.find == Find.STORED:
         yield "element", [name in asked_item(key, item).of for name in elements]
     elif item.signal is not None:
@@ -344,12 +348,13 @@ _FINDS = {
 
 
 def _several(asked: _Asked) -> str:
-    """``10 V? 6 V?``, where several answers earn nothing: a value beside it, unless it is the one of the same signal at another instant."""
+    """``10 V? 6 V?``, where several answers earn nothing: a value beside it, unless it is given or of the same signal at another instant."""
     key, item = asked.key, asked.item
     if item.marking.several_answers != "none":
         return ""
     others = [one for one in asked.elsewhere if one.reading.unit and one.dimension == item.reference.dimension]
     known = [value for finds in _FINDS.values() for find in finds for value in values_of(key, item, find)]
+    known += [item.values[name] for name in _given(item)]
     claimed = (one for one in others if not any(_agrees(item, one, value) for value in (item.reference.answer, *known)))
     return "There is another value beside it, and no more than one may be given." if any(claimed) else ""
 
