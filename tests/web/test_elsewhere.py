@@ -4,12 +4,12 @@ import asyncio
 from pathlib import Path
 
 import pytest
-from msgspec.structs import replace
 
 from grader.marking.key import build_key
 from grader.rubric.files import load_rubric
 from grader.rubric.personal import personal_rubric
 from grader.rubric.references import references
+from grader.uploads.roster import Roster
 from grader.web.start import mark_anew
 from tests.web.conftest import ROSTER
 
@@ -71,7 +71,7 @@ def test_nothing_is_said_where_all_are_right(make_site, pump, browser, codes, an
 
 def test_another_class_is_looked_through_at_the_next_start(exchanged, make_site, pump, instructor):
     exchanged[0].store.close()
-    alone = replace(ROSTER, students=ROSTER.students[:1], digest="another")
+    alone = Roster(students=ROSTER.students[:1], digest="another")
     site = make_site(keys={"pump-priming": pump}, roster=alone)
     assert asyncio.run(mark_anew(site)) == 1
     assert NOTE not in instructor(site).get(f"{DESK}/review").text
