@@ -272,37 +272,40 @@ def _with_stances(clauses: list[Clause]) -> Iterator[Clause]:
     found: list[Clause] = []
     headed = -1
     for place, one in enumerate(clauses):
-        behind = [
+        behind = (
             other for other in clauses[place + 1 :] if other.part == one.part or other.opens not in {"reason", "aside"}
-        ]
+        )
+        goes_on = any(_says_anything(other.words) for other in behind)
         kinds = {word.kind for word in one.words}
         denies = kinds == {"not"}
-        if ("taken back" in kinds or denies) and not _says_anything(one.words):
-            replaced = any(_says_anything(other.words) for other in behind) and one.opens != "aside" and not denies
-            if one.stop == ":" and not any(other.part == one.part for other in found):  # false: it grows
-                headed = one.part
-                continue
-            if denies and (not found or any(_says_anything(other.words) for other in behind)):
-                found.append(one)
-                continue
-            last = [k for k, other in enumerate(found) if _says_anything(other.words)][-1:]
-            found = [
-                other._replace(stance=SUPPOSED if replaced or one.opens == "aside" else DENIED)
-                if replaced or k in last
-                else other
-                for k, other in enumerate(found)
-            ]
-            continue
-        others = [*behind, *(other for other in found if _opens_with_if(other))]
-        supposed = _opens_with_if(one) and any(_says_anything(other.words) for other in others)
-        supposed = supposed or "supposed" in kinds or (one.opens == "aside" and "was" in kinds)
-        stance = UPHELD
-        if "doubted" in kinds:  # not sure: it grows
-            told = [*found, one._replace(words=tuple(word for word in one.words if word.kind != "doubted"))]
-            stance = DOUBTED if any(_says_anything(other.words) for other in told) else SUPPOSED
-        elif "taken back" in kinds or one.part == headed:
-            stance = DENIED
-        elif supposed or "would" in kinds:
-            stance = SUPPOSED
-        found.append(one._replace(words=tuple(word for word in one.words if word.kind != "taken back"), stance=stance))
+        if not ("taken back" in kinds or denies) or _says_anything(one.words):
+            stance = _stance(one, found, headed=one.part == headed, goes_on=goes_on)
+            words = tuple(word for word in one.words if word.kind != "taken back")
+            found.append(one._replace(words=words, stance=stance))
+        elif one.stop == ":" and not any(other.part == one.part for other in found):  # false: it grows
+            headed = one.part
+        elif denies and (not found or goes_on):
+            found.append(one)
+        else:
+            found = _taken_back(found, one, replaced=goes_on and one.opens != "aside" and not denies)
     yield from found
+
+
+def _taken_back(found: list[Clause], judging: Clause, *, replaced: bool) -> list[Clause]:
+    """The clauses before one that calls them wrong: all where they are ``replaced``, else the last that says anything."""
+    stance = SUPPOSED if replaced or judging.opens == "aside" else DENIED
+    last = max((k for k, other in enumerate(found) if _says_anything(other.words)), default=-1)
+    return [other._replace(stance=stance) if replaced or place == last else other for place, other in enumerate(found)]
+
+
+def _stance(one: Clause, before: list[Clause], *, headed: bool, goes_on: bool) -> str:
+    """How a clause is meant, under a heading that calls it wrong or not, by the words in it and what stands around it."""
+    kinds = {word.kind for word in one.words}
+    if "doubted" in kinds:  # not sure: it grows
+        told = [*before, one._replace(words=tuple(word for word in one.words if word.kind != "doubted"))]
+        return DOUBTED if any(_says_anything(other.words) for other in told) else SUPPOSED
+    if "taken back" in kinds or headed:
+        return DENIED
+    held = goes_on or any(_says_anything(other.words) for other in before if _opens_with_if(other))
+    supposed = "supposed" in kinds or "would" in kinds or (one.opens == "aside" and "was" in kinds)
+    return SUPPOSED if supposed or (_opens_with_if(one) and held) else UPHELD

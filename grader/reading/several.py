@@ -201,6 +201,23 @@ def _corrected(clauses: list[Clause], text: str) -> list[Clause]:
     return clauses[start:]
 
 
+def _judged(words: tuple[Token, ...], place: int, *, named: bool) -> bool | None:
+    """What a word says of the options before or behind it; an initial only where one is ``named``, a denial unless one follows."""
+    one, following = words[place], words[place + 1 : place + 2]
+    if one.kind == "not" and not any(other.kind == "place" for other in following):
+        return False
+    return _JUDGED.get(one.kind, _INITIALS.get(one.text) if named and not one.kind else None)
+
+
+def _denies(words: tuple[Token, ...]) -> bool:
+    return any(_JUDGED.get(one.kind, one.kind != "not") is False for one in words)
+
+
+def _is_beside(one: Token, count: int) -> bool:
+    """Whether a word tells of no option: it says nothing, is a sign, or the number of them."""
+    return says_nothing(one) or not one.text[0].isalnum() or NUMBER_WORDS.get(one.text) == count
+
+
 def _of_clause(words: tuple[Token, ...], stop: str, count: int) -> Told:
     """What a clause tells; words behind a verdict explain it."""
     found: list[Verdict] = []
@@ -215,10 +232,7 @@ def _of_clause(words: tuple[Token, ...], stop: str, count: int) -> Told:
         run.clear()
 
     for place, one in enumerate(words):
-        behind = words[place + 1 : place + 2]
-        judged = _JUDGED.get(one.kind, _INITIALS.get(one.text) if run and not one.kind else None)
-        if one.kind == "not" and not any(other.kind == "place" for other in behind):
-            judged = False
+        judged = _judged(words, place, named=bool(run))
         if one.kind == "place":
             run.append(int(one.text))
             explained = False
@@ -239,15 +253,10 @@ def _of_clause(words: tuple[Token, ...], stop: str, count: int) -> Told:
             either = True
         elif _LETTER.fullmatch(one.text) and not one.kind and not explained:
             raise CannotRead("choice-unknown")  # no option has this letter
-        elif not (says_nothing(one) or explained or not one.text[0].isalnum() or NUMBER_WORDS.get(one.text) == count):
+        elif not (explained or _is_beside(one, count)):
             left.append(one)
     end(before)
-    if (
-        of_all
-        and not found
-        and not excepted
-        and any(_JUDGED.get(one.kind, one.kind != "not") is False for one in words)
-    ):
+    if of_all and not found and not excepted and _denies(words):
         raise CannotRead("choice-negated")
     heading = False if excepted else heading
     told = tuple(
