@@ -234,6 +234,8 @@ class _Isolated:
             return 0.0
         while not (slope := derivative.at(ZERO)).terms or abs(slope.value()) <= 1e-12 * size:
             derivative, size = derivative.derivative(), size / self.shortest
+            if not derivative.terms or not 0 < size < math.inf:
+                return 0.0  # nothing but rounding
         balls, time = _balls(derivative), self.shortest
         while _excludes_zero(balls, 0.0, time) is False:
             time /= 2

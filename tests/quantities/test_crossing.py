@@ -186,3 +186,10 @@ def test_value_at_the_crossing_is_the_level(final, change, rate, share):
     assert waveform.value(found.value()) == pytest.approx(
         int(level.p) / int(level.q), abs=1e-9 * (abs(final) + abs(change))
     )
+
+
+@pytest.mark.parametrize("power", [160, 320, 400])
+def test_a_waveform_below_all_that_a_float_holds_is_looked_through(power):
+    """``10^-400 (1 - e^-t)``: its slopes at the start are nothing but zero, however often it is differentiated."""
+    tiny = constant(fmpq(1, 10**power))
+    assert list(crossings(tiny - tiny * exp(-TIME), fmpq(1))) == []
