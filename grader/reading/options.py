@@ -70,17 +70,6 @@ def written_out(text: str, options: Sequence[str]) -> str | None:
     return None
 
 
-def held(text: str, options: Sequence[str]) -> tuple[list[str], str]:
-    """The options that stand in a text as a whole, in their own order, and what is left of it; none inside of a longer one."""
-    text, found = in_one_alphabet(text), set()
-    for option in sorted(options, key=len, reverse=True):
-        rest = _as_a_whole(option).sub(lambda match: " " * len(match[0]), text)
-        if rest != text:
-            found.add(option)
-        text = rest
-    return [option for option in options if option in found], text
-
-
 def marked(text: str, signs: Mapping[str, str]) -> str:
     """A text with a sign in place of each option that it has as a whole; none inside of a longer one."""
     text = in_one_alphabet(text)

@@ -8,10 +8,9 @@ import msgspec
 R = TypeVar("R")
 
 
-def by_name(record: Any) -> dict[str, Any]:
+def by_name(record: msgspec.Struct) -> dict[str, Any]:
     """A record's fields in their order; what is in them stays as it is."""
-    names = record.__struct_fields__ if isinstance(record, msgspec.Struct) else record.__dataclass_fields__
-    return {name: getattr(record, name) for name in names}
+    return {name: getattr(record, name) for name in record.__struct_fields__}
 
 
 def as_bytes(values: Any) -> bytes:
