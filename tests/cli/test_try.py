@@ -89,22 +89,28 @@ def test_saves_are_seen_in_place_and_by_renaming(tmp_path):
 def test_watching_ends_quietly_with_control_c(files):
     import signal
 
-    code = "import sys; from grader.cli import try_; from grader.cli.parser import build_parser; sys.exit(try_.run(build_parser().parse_args()))"
-    process = subprocess.Popen(
+    code = (
+        "import signal, sys; signal.signal(signal.SIGINT, signal.default_int_handler);"  # ignored where tests run in the background
+        "from grader.cli import try_; from grader.cli.parser import build_parser; sys.exit(try_.run(build_parser().parse_args()))"
+    )
+    with subprocess.Popen(
         [sys.executable, "-c", code, "try", str(files[0]), str(files[1]), "--watch"],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
         encoding="utf-8",
         env={**os.environ, "PYTHONIOENCODING": "utf-8"},
-    )
-    output = ""
-    while "Ctrl-C ends." not in output:
-        line = process.stdout.readline()
-        assert line, process.stderr.read()
-        output += line
-    process.send_signal(signal.SIGINT)
-    _, errors = process.communicate(timeout=30)
+    ) as process:
+        output = ""
+        while "Ctrl-C ends." not in output:
+            line = process.stdout.readline()
+            assert line, process.stderr.read()
+            output += line
+        process.send_signal(signal.SIGINT)
+        try:
+            _, errors = process.communicate(timeout=30)
+        finally:
+            process.kill()
     assert process.returncode == 0
     assert errors == ""
     assert "1 of 2 points" in output
