@@ -46,6 +46,8 @@ _TOLD = regex(
     r"^[^:]*(?:[^\W\d_]{4}\s[^:]*|\s[^:]*[^\W\d_]{4}|(?<![<>])=(?:(?!\bt\b)[^:])*[0-9](?:\s?[^\W\d_]{1,3}\s*|(?=:\s)))(?P<colon>:)(?=\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=|[^;:]*(?:e\s?\^|\bexp\b|[0-9(+]\s?[*·]?\s?s\b[^;:]*\)))"
 )
 """The colon of ``it falls from 10 V to 2 V with tau = 0.2 s: v = 2 + 8e^(-t/0.2) V``, behind words or values."""
+_DEFINED = regex(r"=\s*[0-9][^:;=]*(?P<colon>:)(?=[^:=]*$)")
+"""The colon of ``-a ± sqrt(a^2 - w^2), a = 50, w = 40: -20, -80``, behind what the letters are."""
 _DENIED_FIRST = regex(
     rf"(?:^\s*|(?P<correction>{phrase_of(Kind.CORRECTION).pattern})[\s,:]*)(?:{phrase_of(Kind.DENIED).pattern}|forgot\b(?=[^.]*[,;:]))[^,;!:]*?(?:[,;!:]|\bbut\b|\bsondern\b)(?=.*[0-9])",
     re.IGNORECASE,
@@ -175,6 +177,10 @@ def _marks(text: str, question: Question) -> list[tuple[Kind, int, int, int]]:
 def _conclusions(text: str, question: Question) -> Iterator[tuple[Kind, int, int, int]]:
     """Where a colon leads to what the line comes to: ``8 V or 5 V: 5 V``."""
     yield from ((Kind.CONCLUSION, *one.span("colon"), 0) for one in _TOLD.finditer(text))
+    if question.expects == "roots":
+        defined = _DEFINED.search(text)
+        if defined is not None and len(re.findall(r"[0-9.]+", text[defined.end() :])) > 1:
+            yield Kind.CONCLUSION, *defined.span("colon"), 0
     values = measured(text, question) if question.expects == "value" and ":" in text else []
     if len(values) > 2 and text[values[-2].end() : values[-1].start()].strip() == ":":
         yield Kind.CONCLUSION, values[-2].end(), values[-1].start(), 0
