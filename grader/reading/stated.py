@@ -6,13 +6,14 @@ from contextlib import suppress
 
 from grader.reading.line.choose import names_in
 from grader.reading.line.fit import may_define
+from grader.reading.line.given import names_used
 from grader.reading.part import readings_of
 from grader.reading.record import Aside, Reading
 from grader.reading.refusals import CannotRead
 from grader.reading.text.cell import Cell
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name, vocabulary
-from grader.reading.tree import Definition, Name, Node, Roots, walk
+from grader.reading.tree import Definition, Node, Roots
 
 _PLAIN = Question(vocabulary(()))
 
@@ -22,7 +23,7 @@ def stated_in_words(text: str, reading: Reading) -> Iterator[tuple[str, Node]]:
     for name in sorted(names_in(reading.tree)):
         stated = re.search(
             rf"(?<![\w/]){re.escape(name)}\s?(?:=|is|of)\s*(?:the\s+)?(?:(?:[-+*/()0-9. ]*+(?==)|[-+*/|()\w.]++\s)=(?!>)\s*+)*+"
-            r"([-+]?(?:[0-9]|\.[0-9])[0-9.,]*(?<![.,])(?:\s?[^\W\d_]{1,3}\b)?)",
+            r"([-+]?(?:[0-9]|\.[0-9])[0-9.,]*(?<![.,])(?:\s?[^\W\d_]{1,3}\b(?!\s?=(?!>)))?)",
             text,
         )
         if stated is not None:
@@ -40,9 +41,10 @@ def labelled(reading: Reading) -> Iterator[Reading]:
 def completed(reading: Reading, stated: list[tuple[str, Node]], aside: Aside) -> Reading:
     """A reading with the values that other parts of the line give to its names, and with what was set aside."""
     given = {name for name, _ in reading.tree.values} if isinstance(reading.tree, Definition) else set()
-    used = {normalized_name(name): name for name in names_in(reading.tree) - given}
-    values = {used[name]: tree for label, tree in stated if label and (name := normalized_name(label)) in used}
-    known = {node.name: node for node in walk(reading.tree) if isinstance(node, Name)}
+    used = {key: node for key, node in names_used(reading.tree).items() if node.name not in given}
+    found = ((used.get(label) or used.get(normalized_name(label)), tree) for label, tree in stated if label)
+    values = {name.name: tree for name, tree in found if name is not None}
+    known = {node.name: node for node in used.values()}
     labels = [label for label, _ in stated]
     values = {
         name: tree

@@ -1,6 +1,6 @@
 """From parsed parts to what the answer says: labels, chains, ranges, values stated beside a formula, several answers."""
 
-from typing import Any, NamedTuple
+from typing import Any
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -16,9 +16,9 @@ from grader.reading.line.fit import (
     OF_THE_KIND_ASKED,
     dimension_of,
     fit,
-    may_define,
     naming,
 )
+from grader.reading.line.given import ListedPart, values_given
 from grader.reading.line.left_side import (
     MADE_OF_VALUES,
     formula_of_roots,
@@ -36,7 +36,6 @@ from grader.reading.tokens.vocabulary import normalized_name
 from grader.reading.tree import (
     Call,
     Definition,
-    Name,
     Negative,
     Node,
     Number,
@@ -56,16 +55,6 @@ from grader.reading.tree.parse import Condition
 from grader.reading.tree.spread import unit_apart, unit_factor, without_unit
 from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import CURRENT, NUMBER, POWER, RESISTANCE, SYMBOLS, TIME, VOLTAGE
-
-
-class ListedPart(NamedTuple):
-    """One part with its label, the range of t it holds in, whether its working stands left of an equal sign, and its other sides."""
-
-    label: str
-    tree: Node
-    conditions: tuple[Condition, ...] = ()
-    worked: bool = False
-    sides: tuple[str | Node, ...] = ()
 
 
 class Assembled(Struct, frozen=True):
@@ -128,23 +117,16 @@ def _assembled(entries: list[ListedPart], question: Question, forks: Ambiguities
     first = meant[0]
     if first is not entries[0] and first.label:
         forks.remark(f"Of the values written, {first.label} is what is asked.")
-    used = {normalized_name(node.name): node for node in walk(first.tree) if isinstance(node, Name)}
-    given = [one for one in entries if one is not first and _is_given(one, used, entries)]
-    others = _further(meant, given)
+    given = values_given(first, entries)
+    others = _further(meant, [one for _, one in given])
     if given:
-        values = tuple((used[normalized_name(one.label)].name, one.tree) for one in given)
+        values = tuple((name, one.tree) for name, one in given)
         whole = _in_si_units(Definition(first.tree, values, first.tree.place), question, forks)
         return Assembled(whole, first.label, others)
     if _same_value(first, others):
         forks.remark("The same value was written more than once; it was taken once.")
         return Assembled(first.tree, first.label)
     return Assembled(without_deviation(first.tree, forks), first.label, others)
-
-
-def _is_given(entry: ListedPart, used: dict[str, Name], entries: list[ListedPart]) -> bool:
-    """Whether an entry gives a name of the answer its value."""
-    name = used.get(normalized_name(entry.label)) if entry.label else None
-    return name is not None and may_define(name, entry.tree, [one.label for one in entries])
 
 
 def _in_si_units(formula: Definition, question: Question, forks: Ambiguities) -> Node:

@@ -34,7 +34,7 @@ def side_meant(chain: tuple[Any, ...], question: Question, forks: Ambiguities) -
     In ``15 V = 20*6/8`` that is the working of what stands before it, and in ``i(t) = 2 - 3e^-5t A = -1 A at t = 0``
     the value at an instant.  A side that contradicts the one that counts is told.
     """
-    sides = [side for side in chain if type(side) not in {str, Name, Time}]
+    sides = [side for side in chain if not _is_a_label(side)]
     if len(sides) < 2:
         return sides[0] if sides else chain[-1]  # R*I0 = V: a name on the right is a label, too
     if question.expects == "roots":
@@ -52,6 +52,11 @@ def side_meant(chain: tuple[Any, ...], question: Question, forks: Ambiguities) -
     elif any(comes_to(side, sides[number]) for side in sides[:number]):
         forks.remark("", WORKED_OUT)
     return sides[number]
+
+
+def _is_a_label(side: Any) -> bool:
+    """Whether a side names a quantity: ``R*I0 = V``, ``K1 = 3 = -K2``."""
+    return type(side.operand if type(side) is Negative else side) in {str, Name, Time}
 
 
 def _is_contradicted(place: int, sides: list[Any], number: int) -> bool:

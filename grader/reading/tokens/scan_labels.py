@@ -45,13 +45,20 @@ def label_at(text: str, place: int, tokens: list[Token], question: Question, for
         return None
     name = _LET.sub("", match[0].strip())
     unit = look_up(name) or look_up_prefix(name) or _FUNCTION.match(name)
-    if follows_value and (unit or _is_of_another_kind(text, match, question)):
+    if follows_value and not _is_used(name, text, question) and (unit or _is_of_another_kind(text, match, question)):
         return None  # the unit of that value, or a factor: 8 ln(4) ms = 11 ms, 8 ms ln4 = 11 ms, 2e^(-t) sin(3t) = …
     if follows_value:
         tokens.append(Token("COMMA", " ", place, place))
     label = Token("LABEL", name, place, match.end())
     tokens.append(label)
     return label
+
+
+def _is_used(name: str, text: str, question: Question) -> bool:
+    """Whether an expression uses a name, which is then no unit: ``A + B e^(-t/tau) A = 2 B = 10``."""
+    one = rf"(?<![^\W\d_]){re.escape(name)}"
+    used = rf"{one}\s?[*·]?\s?(?:e\s?\^|exp\b|cos\b|sin\b|t\b)|(?:^|[=(+-])\s?{one}\s?[-+(]"
+    return question.expects == "expression" and re.search(used, text) is not None
 
 
 def _is_of_another_kind(text: str, label: re.Match[str], question: Question) -> bool:

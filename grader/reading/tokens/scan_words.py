@@ -211,6 +211,8 @@ def _sign_or_function(
     if word in SEPARATING_WORDS:
         if word == "if" and _IN_A_FORMULA.match(text, end):
             return Token("NAME", Name("i_f", None, place), place, end)
+        if word == "at" and _IN_EXPONENT.search(text, 0, place) and _IN_A_FORMULA.match(text, end):
+            return Token("NAME", Name("a", None, place), place, place + 1)
         return Token("COMMA", word, place, end)
     if word == "x" and before in {"NUMBER", "CLOSE", "UNIT"}:
         return Token("STAR", "*", place, end)
@@ -295,8 +297,10 @@ def _is_given(text: str, word: str, value: re.Pattern[str] | None = None) -> boo
 _GIVEN = regex(r"(?<![^,;\s])(?P<name>\w+)\s?=(?!>)\s?")
 _BY_TIME = regex(r"t(?![^\W\d_])")
 _EQUALS = regex(r"\s?=")
-_IN_A_FORMULA = regex(r"\s*[-+*/)=]")
+_IN_A_FORMULA = regex(r"\s*[-+*/)}=]")
 """Behind *if* it is the final current, and no condition."""
+_IN_EXPONENT = regex(r"(?:\^|exp\s?\()\s?[({]?-?$")
+"""In front of *at* it is a product: ``e^(-at)``."""
 
 _NATURAL = Alternative("log was read as the natural logarithm ln.")
 
