@@ -70,7 +70,7 @@ def _elsewhere(text: str, question: Question) -> tuple[Reading, ...]:
         for start, end in list(_spans(said, question))[:MAX_ELSEWHERE]:
             with suppress(CannotRead):
                 reading = readings_of(Cell(" " * start + said[start:end]), question, "")[0]
-                reading = completed(reading, [*stated_in_words(text, reading)], Aside())
+                reading = completed(reading, [*stated_in_words(text, reading, question)], Aside())
                 if fit(reading.tree, question) != OF_ANOTHER_KIND:
                     found.setdefault(reading.text, reading._replace(rival=True))
         sums = tuple(_sum_of(said, question))

@@ -262,7 +262,7 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         several = fit(found[0].tree, question) == OF_THE_KIND_ASKED
         core = None if as_asked else core_asked(line, question, read_part, several=several)
     if core is not None:
-        cores = (completed(one, [*stated_in_words(line.text, one)], core.aside) for one in core.readings)
+        cores = (completed(one, [*stated_in_words(line.text, one, question)], core.aside) for one in core.readings)
         found = (*cores, *(one._replace(rival=True) for one in found))
     if question.expects == "value" and line.parts and line.parts[-1].kind is Kind.CONCLUSION:
         with suppress(CannotRead):
@@ -303,7 +303,7 @@ def _of_parts(
         said = unit_of_a_number(elsewhere, own, question)
         best = best._replace(result=readings_of(cell._replace(text=own), question, said)) if said else best
     stated = [(one.label, one.tree) for other in others for one in labelled(other.result[0])]
-    stated += stated_in_words(line.text, best.result[0])
+    stated += stated_in_words(line.text, best.result[0], question)
     aside = _set_aside(line, best, [other.part for other in others], question)
     whole = [completed(reading, stated, aside) for reading in best.result]
     return *whole, *_labelled_otherwise(whole[0])

@@ -18,8 +18,8 @@ from grader.reading.tree import Definition, Node, Roots
 _PLAIN = Question(vocabulary(()))
 
 
-def stated_in_words(text: str, reading: Reading) -> Iterator[tuple[str, Node]]:
-    """The values that prose gives to names of an answer: ``it falls with tau = 30 us: v = 2e^(-t/tau) V``."""
+def stated_in_words(text: str, reading: Reading, question: Question) -> Iterator[tuple[str, Node]]:
+    """The values that prose gives to names of an answer: ``it falls with tau = 30 us: v = 2e^(-t/tau) V``, in letters, too."""
     for name in sorted(names_in(reading.tree)):
         stated = re.search(
             rf"(?<![\w/]){re.escape(name)}\s?(?:=|is|of)\s*(?:the\s+)?(?:(?:[-+*/()0-9. ]*+(?==)|[-+*/|()\w.]++\s)=(?!>)\s*+)*+"
@@ -29,6 +29,11 @@ def stated_in_words(text: str, reading: Reading) -> Iterator[tuple[str, Node]]:
         if stated is not None:
             with suppress(CannotRead):
                 yield name, readings_of(Cell(stated[1]), _PLAIN, "")[0].tree
+        elif (
+            formula := re.search(rf"(?<![\w/]){re.escape(name)}\s?=\s*([^\W\d_][\w/*()+|]*)\s*[:;,]", text)
+        ) is not None:
+            with suppress(CannotRead):
+                yield name, readings_of(Cell(formula[1]), Question(question.vocabulary), "")[0].tree
 
 
 def labelled(reading: Reading) -> Iterator[Reading]:

@@ -26,6 +26,7 @@ from grader.reading.line.left_side import (
     is_multiple,
     is_square,
     label_of,
+    reciprocal,
     turned,
 )
 from grader.reading.line.root_list import MULTIPLE, root_list, solved
@@ -296,6 +297,8 @@ def _entries(parts: tuple[Any, ...], question: Question, forks: Ambiguities) -> 
         squared = tree_text(part[0].base) if len(part) > 1 and is_square(part[0]) else ""
         if squared and any(squared in names_in(entry.tree) for entry in entries):
             label, tree = squared, Call("sqrt", tree, tree.place)  # w0^2/(s^2 + w0^2), w0^2 = 1e6
+        elif question.expects == "expression" and (inverse := reciprocal(part)):
+            label, tree = inverse, Quotient(part[0].top, tree, tree.place)  # e^(-t/tau), 1/tau = 40/s
         elif opposite := turned(part, question):
             label, tree = opposite, Negative(tree, tree.place)
         else:

@@ -42,6 +42,13 @@ def turned(chain: tuple[Any, ...], question: Question) -> str:
     return name if naming(name, question) == NAMES_ASKED else ""
 
 
+def reciprocal(chain: tuple[Any, ...]) -> str:
+    """The name of which ``1/tau = 40/s`` tells the reciprocal; "" for any other chain."""
+    first = chain[0]
+    inverse = len(chain) > 1 and isinstance(first, Quotient) and isinstance(first.bottom, Name)
+    return first.bottom.name if inverse and isinstance(first.top, Number) and first.top.value == 1 else ""
+
+
 def is_multiple(tree: Any) -> bool:
     """``5 tau``, ``-i`` or ``v/2``, of no known name: it is a label too, and another one than tau, i and v."""
     if isinstance(tree, Negative):

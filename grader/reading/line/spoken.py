@@ -7,7 +7,7 @@ from grader.regex import regex
 
 WIDE = "The word '{}' was read for all that stands on either side of it."
 _SPOKEN = regex(r"(?<![^\W\d_])(?P<word>times|over|mal|durch)(?![^\W\d_])", re.IGNORECASE)
-_ADDED = regex(r"[\w)\]]\s*(?<![\^eE])[-+]\s*[\w(.]")
+_ADDED = regex(r"[\w)\]]\s*(?<![\^eE])[-+]\s*[\w(.]|\b(?:plus|minus)\b")
 _INNER = regex(r"\([^()]*\)")
 _UNIT = regex(r"\s(?P<unit>[^\W\d_]{1,12})\s*$")
 

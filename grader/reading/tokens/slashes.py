@@ -156,13 +156,24 @@ def _is_below(
     tokens: Sequence[Token], place: int, stop: int, measured: bool, question: Question, forks: Ambiguities
 ) -> bool:
     """Whether the unit after a number below a slash belongs to that number, and not to the whole."""
-    unit = tokens[place]
+    unit, question = tokens[place], _asked_by_label(tokens[:place], question)
     if not _ends_the_whole(tokens, place, stop, question):
         return measured or _unit_below(tokens, unit, question, forks)
     if measured:
         ways = tuple(Alternative(way.format(unit.value.symbol)) for way in (_OF_THE_WHOLE, _OF_THE_DENOMINATOR))
         return forks.choose("arrange", "unit-below", unit.start, ways) == 1
     return place + 1 == stop and _unit_below(tokens, unit, question, forks)
+
+
+def _asked_by_label(before: Sequence[Token], question: Question) -> Question:
+    """The question that a value with a label of its own answers: ``2 e^(-t/tau) A, tau = 1/40 s``."""
+    sign = next((place for place in range(len(before) - 1, 0, -1) if before[place].kind in {"EQUALS", "COMMA"}), 0)
+    if not sign or before[sign].kind != "EQUALS" or before[sign - 1].kind != "LABEL":
+        return question
+    name = before[sign - 1].value
+    known = question.vocabulary.find(name)
+    kind = TIME if name == "tau" else question.vocabulary.dimensions.get(known or "")
+    return question if kind is None else question._replace(dimension=kind)
 
 
 def _behind_factor(tokens: Sequence[Token], index: int, stop: int) -> int:
