@@ -322,6 +322,10 @@ def _fitting(says: list[Said], numbers: frozenset[str], known: Options) -> list[
     own = {k: known.words[k] | {one.of for one in known.says[k] if one.of and one.holds} for k in fitting}
     theirs = frozenset().union(*own.values())
     if len(fitting) > 1:
+        denied = [one.what for one in says if one.kind == "word" and not one.holds]
+        telling = [k for k in fitting if denied and all(_is_denied(one, known.says[k]) for one in denied)]
+        if len(telling) == 1:
+            return telling
         alone = [k for k in fitting if words and words == own[k]]  # the flux, where both jump as well
         return alone if len(alone) == 1 else [k for k in fitting if words & theirs <= own[k]]
     return [] if _are_of_others(words - theirs, says, known) else fitting
@@ -344,11 +348,21 @@ def _fits(one: Said, place: int, own: frozenset[Said], known: Options) -> bool:
     if one.kind == "place":
         return (int(one.what) == place) is one.holds
     if one.kind == "word":
+        if not one.holds and _is_denied(one.what, own):
+            return True
         own_words = {other.holds for other in own if other.what == one.what}
         return one.holds in own_words if own_words else one.holds or one.what not in known.words[place]
     return one in own or (not one.holds and one.what != "true" and one._replace(holds=True) not in own)
 
 
+def _is_denied(word: str, own: frozenset[Said]) -> bool:
+    """Whether an option denies something of a word: ``without crossing it``."""
+    return any(word in {one.what, one.of} and not one.holds for one in own)
+
+
 def _told(one: Said, fitting: list[int], known: Options) -> bool:
     """Whether an option that fits itself says what an answer denies."""
-    return any({one, one._replace(of="")} & known.says[k] for k in fitting)
+    return any(
+        {one, one._replace(of="")} & known.says[k] or (one.kind == "word" and _is_denied(one.what, known.says[k]))
+        for k in fitting
+    )

@@ -96,7 +96,7 @@ def _by_classes(options: tuple[str, ...], kinds: tuple[str, ...]) -> Options:
 def _with_one_stem(words: list[frozenset[str]]) -> tuple[frozenset[str], ...]:
     """The words of options, those that differ by their endings alone as one word: ``ring``, ``rings``."""
     known = sorted(frozenset().union(*words), key=lambda word: (len(word), word))
-    first = {word: next(one for one in known if one == word or _stem(one, word)) for word in known}
+    first = {word: next(one for one in known if one == word or have_one_stem(one, word)) for word in known}
     return tuple(frozenset(first[word] for word in own) for own in words)
 
 
@@ -330,11 +330,11 @@ def known_words(one: Token, known: Options) -> list[str]:
         return []
     if one.text in known.known:
         return [one.text]
-    close = [word for word in known.known if _stem(one.text, word) or _close(one.text, word)]
+    close = [word for word in known.known if have_one_stem(one.text, word) or _close(one.text, word)]
     return close if len(close) == 1 else []
 
 
-def _stem(one: str, other: str) -> bool:
+def have_one_stem(one: str, other: str) -> bool:
     """Whether two words begin alike and have other endings: ``opens``, ``opened``."""
     alike = next(
         (k for k, (mine, theirs) in enumerate(zip(one, other, strict=False)) if mine != theirs),

@@ -85,3 +85,27 @@ def test_what_is_said_of_another_signal_is_not_decided():
     assert choose("the voltage rises", options, frozenset({"thevoltage"})).choice.option == "rises"
     with pytest.raises(CannotRead):
         choose("the current rises", options, frozenset({"thevoltage"}))
+
+
+DECAYS = (
+    "The current of L4 swings below zero and dies away.",
+    "The current of L4 sinks to zero without ever going below it.",
+    "The current of L4 keeps swinging without end.",
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "place"),
+    [
+        ("sinks to zero without going below", 1), ("it sinks to 0 and never goes below it", 1), ("overdamped, it sinks to zero without going below it", 1),
+        ("swings below zero, dies away", 0), ("swinging without end", 2),
+        ("sinks to zero or swings below zero", None), ("sinks to zero and swings", None), ("wrong: sinks to zero without going below", None),
+    ],
+)  # fmt: skip
+def test_a_part_of_an_option_in_its_own_words(text, place):
+    """What one option says by itself, leaving out words; of what two say nobody knows which."""
+    if place is None:
+        with pytest.raises(CannotRead):
+            choose(text, DECAYS)
+    else:
+        assert choose(text, DECAYS).choice.option == DECAYS[place]
