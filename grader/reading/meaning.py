@@ -11,6 +11,7 @@ from grader.reading.claims import DOUBTED, SUPPOSED, UPHELD, Clause, claimed, co
 from grader.reading.factors import is_factor
 from grader.reading.parted import (
     CLASSES,
+    GROUP,
     SCALED,
     SIGNALS,
     THINGS,
@@ -100,7 +101,7 @@ def meant_by(clauses: list[Clause], options: tuple[str, ...], asked: frozenset[s
     )
     if places:
         numbers &= frozenset().union(*known.figures) | {number for number in numbers if number[0] == "-"}
-    fitting = _fitting(_all_of(segments), numbers, known)
+    fitting = _with_compatible(_fitting(_all_of(segments), numbers, known), _all_of(segments), numbers, known)
     if not fitting:
         about = [one for one in segments if one.about & asked]
         segments = about or [one for one in segments if not one.about and len(places) < 2] or segments
@@ -319,6 +320,8 @@ def _fitting(says: list[Said], numbers: frozenset[str], known: Options) -> list[
         if all(_fits(one, k, own, known) for one in says) and _is_numbered(numbers, k, known)
     ]  # fmt: skip
     words = {one.what for one in says if one.kind == "word" and one.holds}
+    paired, bound = ({one.of for one in said if one.of} for said in (says, frozenset().union(*known.says)))
+    words -= bound - paired if paired else set()  # what is said of it, nobody knows
     own = {k: known.words[k] | {one.of for one in known.says[k] if one.of and one.holds} for k in fitting}
     theirs = frozenset().union(*own.values())
     if len(fitting) > 1:
@@ -329,6 +332,33 @@ def _fitting(says: list[Said], numbers: frozenset[str], known: Options) -> list[
         alone = [k for k in fitting if words and words == own[k]]  # the flux, where both jump as well
         return alone if len(alone) == 1 else [k for k in fitting if words & theirs <= own[k]]
     return [] if _are_of_others(words - theirs, says, known) else fitting
+
+
+def _with_compatible(fitting: list[int], says: list[Said], numbers: frozenset[str], known: Options) -> list[int]:
+    """The options that fit, with those that deny another class of what an answer tells a class of, where the rest fits them.
+
+    ``the current stays, the voltage turns round`` is ``only the voltage turns round``; ``the current stays`` may be that, too.
+    """
+    paired = [one for one in says if one.kind == "class" and one.of]
+    found = [
+        k
+        for k, own in enumerate(known.says)
+        if any(_is_compatible(one, own) for one in paired)
+        and all(_is_compatible(one, own) or one.of not in _told_of(own) or _fits(one, k, own, known) for one in paired)
+        and all(_fits(one, k, own, known) for one in says if one not in paired)
+        and _is_numbered(numbers, k, known)
+    ]
+    return [*fitting, *found] if fitting or len(found) == 1 else []
+
+
+def _told_of(own: frozenset[Said]) -> set[str]:
+    return {other.of for other in own}
+
+
+def _is_compatible(one: Said, own: frozenset[Said]) -> bool:
+    """Whether an option denies another class of the same group of a word, and tells none of it."""
+    of_it = [other for other in own if other.of == one.of and GROUP[other.what] is GROUP[one.what]]
+    return one.holds and bool(of_it) and all(not other.holds and other.what != one.what for other in of_it)
 
 
 def _are_of_others(words: set[str], says: list[Said], known: Options) -> bool:

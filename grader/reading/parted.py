@@ -6,8 +6,8 @@ from grader.reading.spelled import Token, phrase_at, spelled, table, tokens
 from grader.reading.tokens.units import look_up
 
 GROUPS = (
-    ("unchanged", "growing", "shrinking", "doubled", "halved", "quadrupled", "quartered"), ("jumping",), ("positive", "negative"), ("nothing",),
-    ("inward", "outward"), ("clockwise", "counterclockwise"), ("leftward", "rightward"), ("quicker", "slower", "as quick"), ("true",), ("never",), ("none",),
+    ("unchanged", "growing", "shrinking", "doubled", "halved", "quadrupled", "quartered", "reversing"), ("jumping",), ("positive", "negative"),
+    ("nothing",), ("inward", "outward"), ("clockwise", "counterclockwise"), ("leftward", "rightward"), ("quicker", "slower", "as quick"), ("true",), ("never",), ("none",),
     ("overdamped", "critically damped", "underdamped", "undamped"), ("from",), ("to",),
 )  # fmt: skip
 """Classes of meaning; those of one group exclude one another."""
@@ -47,7 +47,7 @@ def _with_subjects(stream: list[Token]) -> list[Token]:
     found: list[Token] = []
     for one, following in zip(stream, [*stream[1:], Token("")], strict=False):
         apart = not found or found[-1].text in STOPS or found[-1].kind == "and"
-        alone = apart and (following.text in {*STOPS, ""} or following.kind == "and")
+        alone = (apart or found[-1].kind == "only") and (following.text in {*STOPS, ""} or following.kind == "and")
         told = following.kind in {"before", "after", "and", "not", *CLASSES} or following.text in {"does", "is", ":"}
         letter = one.kind in THINGS and len(one.text) < 3 and one.text.isascii()
         if one.text == "i" and told and following.kind not in {"and", "not"}:

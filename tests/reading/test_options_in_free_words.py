@@ -109,3 +109,30 @@ def test_a_part_of_an_option_in_its_own_words(text, place):
             choose(text, DECAYS)
     else:
         assert choose(text, DECAYS).choice.option == DECAYS[place]
+
+
+TURNED = (
+    "both keep their direction",
+    "only the current turns round",
+    "only the voltage turns round",
+    "both turn round",
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "place"),
+    [
+        ("the voltage reverses, the current stays", 2), ("v flips, i keeps its direction", 2), ("Strom bleibt, Spannung dreht sich um", 2),
+        ("i is held by the coil, v changes its sign", 2), ("the direction of the current remains, that of the voltage reverses", 2), ("only v", 2),
+        ("the current turns round, the voltage stays", 1), ("v does not turn round, i does", 1), ("neither turns round", 0), ("both stay", 0),
+        ("i reverses and so does v", 3), ("v and i change sign", 3),
+        ("the voltage stays", None), ("the current does not turn round", None), ("i", None),
+    ],
+)  # fmt: skip
+def test_what_keeps_its_direction_and_what_turns_round(text, place):
+    """An option that denies of a thing that it turns round is meant by who says that it stays."""
+    if place is None:
+        with pytest.raises(CannotRead):
+            choose(text, TURNED)
+    else:
+        assert choose(text, TURNED).choice.option == TURNED[place]

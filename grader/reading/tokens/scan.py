@@ -124,8 +124,9 @@ def _colon(text: str, start: int, end: int, tokens: list[Token], forks: Ambiguit
     apart = any(token.kind in {"BELOW", "ABOVE"} for token in tokens[-6:]) or (
         worked and (_NEXT_LABEL.match(text, end) or _SAYS_WHEN.search(text, 0, start)) is not None
     )
-    if not apart and tokens and tokens[-1].kind == "UNIT" and text[end:].lstrip()[:1].isdigit():
-        ways = (Alternative(), Alternative(COLON_DIVIDES))  # 12 V : 5 Ω
+    before, behind = tokens[-1].kind if tokens else "", text[end:].lstrip()[:1]
+    if not apart and ((before == "UNIT" and behind.isdigit()) or (before == "CLOSE" and behind == "(")):
+        ways = (Alternative(), Alternative(COLON_DIVIDES))  # 12 V : 5 Ω, (R1 R2) : (R1 + R2)
         return Token(("EQUALS", "SLASH")[forks.choose("scan", "colon", start, ways)], ":", start, end)
     return Token("COMMA" if apart else "EQUALS", ":", start, end)
 
