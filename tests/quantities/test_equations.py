@@ -59,6 +59,12 @@ def test_reference(circuit, item, text):
     [
         ("damper", POLYNOMIAL, "s^2 + 6s + 25 = 0", 1),
         ("damper", POLYNOMIAL, "s² + 6 s + 25", 1),
+        ("damper", POLYNOMIAL, "s² + 6s + 25 = 0, s = -3 ± 4j", 1),
+        ("damper", POLYNOMIAL, "s^2 + 2αs + ω0² with α = 3 1/s, ω0 = 5 rad/s", 1),
+        ("damper", POLYNOMIAL, "s^2 + a s + b, a = 6, b = 20", 0.5),
+        ("damper", VOLTAGE, "v'' + 2α v' + ω0² v = ω0² Vs with α = 3, ω0 = 5, Vs = 5", 1),
+        ("damper", VOLTAGE, "v'' + a v' + b v = c (a = 6, b = 25, c = 125)", 1),
+        ("damper", VOLTAGE, "v'' + a v' + b v = c, a = 6, b = 20, c = 125", 2 / 3),
         ("damper", POLYNOMIAL, "0.04 s^2 + 0.24 s + 1 = 0", 1),
         ("damper", POLYNOMIAL, "25 + 6 s = -s^2", 1),
         ("damper", POLYNOMIAL, "(s+3)^2 + 16 = 0", 1),
@@ -158,6 +164,7 @@ def test_a_person_looks(answer):
     ("answer", "shown"),
     [
         ("v'' + 6v' + 25v = 125 V/s²", "v'' + 6·v' + 25·v = 125"),
+        ("v'' + a v' + 25v = c, a = 6, c = 125", "v'' + a·v' + 25·v = c, a = 6, c = 125"),
         ("d²i/dt² + 6 di/dt + 25i = 0", "i'' + 6·i' + 25·i = 0"),
         ("d2v/dt2 = 125 - 6 dv/dt - 25 v", "v'' = 125 − 6·v' − 25·v"),
         ("25v + 6v' + v'' - 125 = 0", "25·v + 6·v' + v'' = 125"),

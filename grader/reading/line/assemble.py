@@ -37,6 +37,7 @@ from grader.reading.tokens.vocabulary import normalized_name
 from grader.reading.tree import (
     Call,
     Definition,
+    Name,
     Negative,
     Node,
     Number,
@@ -103,6 +104,9 @@ def assemble(parts: tuple[Any, ...], question: Question, forks: Ambiguities, dou
 
 def _assembled(entries: list[ListedPart], question: Question, forks: Ambiguities, doubled: bool) -> Assembled:
     if question.expects == "roots":
+        entries = [
+            one for one in entries if one.label or not _is_unknown(one.tree)
+        ] or entries  # no, that is w0: -20, -80
         return Assembled(root_list([(entry.label, entry.tree) for entry in entries], doubled), entries[0].label)
     first, rest = entries[0], entries[1:]
     if not rest and not first.conditions:
@@ -246,6 +250,11 @@ def _may_lack_its_unit(entry: ListedPart, question: Question) -> bool:
     """A number by itself, where one may be the answer: in ``before 14 V, after: 6 + 8e^(-5t) V`` none is."""
     constant = question.expects != "value" and not names_in(entry.tree)
     return isinstance(entry.tree, (Number, Negative)) and not (entry.label or entry.worked or constant)
+
+
+def _is_unknown(tree: Node) -> bool:
+    """A name that is none of the circuit."""
+    return isinstance(tree, Name) and tree.dimension is None
 
 
 def _is_zero(tree: Node) -> bool:

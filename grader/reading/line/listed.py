@@ -18,6 +18,10 @@ _CALL = regex(r"(?:=\s*)?\b(?:np\.|numpy\.)?(?:where|iff?|wenn|piecewise)\s*\(|(
 _TWO_LISTS = regex(r"\[(?P<where>[^\[\]]*[<>≤≥][^\[\]]*)\]\s*,\s*\[(?P<what>[^\[\]]*)\]")
 _LIST_COMMA = regex(r",(?![^()]*\)|[^()]*\([^()]*\)[^()]*\))")
 _BOTH = regex(r"([<>≤≥][^()]*\))\s*&{1,2}\s*\(")
+_ELEMENT = regex(
+    rf"\bt\s*(?:∈|\\in\b)\s*[\[\](]\s*(?P<first>{NUMBER})\s*[;,]\s*(?P<last>{NUMBER}|\+?\s?∞)\s*[\[\])](?:\s*(?P<unit>{SECONDS}))?"
+)
+"""``t ∈ [0 ; 0,1] s``"""
 _MARKS = regex(r"[\ue000-\uf8ff]")
 _NEXT = regex(rf"\b(?:third|fourth|fifth|last)(?!\s+of\b|\w|\s*:|\s+{STRETCH})", re.IGNORECASE)
 _HOLDS_FOR = regex(r"[^\W\d_]\w{0,4}\(\s*(?P<range>(?:[^()=]{1,12}[<≤]=?\s*)?\bt\s*[<>≤≥][^()]{1,14})\)\s*=")
@@ -28,6 +32,7 @@ _WRONG_INSIDE = regex(rf"\(\s*(?:{phrase_of('taken back', 'denied').pattern})[^(
 def as_list(text: str) -> str:
     """A text as a list in the one alphabet, without letters that marks take the place of; "" for one that is too long."""
     text = _BOTH.sub(r"\1*(", _MARKS.sub(" ", text)) if len(text) <= MAX_CHARACTERS else ""
+    text = _ELEMENT.sub(_interval, text)
     text = spelled_out(_NEXT.sub("then", _HOLDS_FOR.sub(r";\g<range>:", normalize(text).text)))
     return _in_semicolons(phrase_of("unchanged").sub(" ", _WRONG_INSIDE.sub(" ", _REASON.sub("", text))))
 
@@ -54,6 +59,12 @@ def _in_semicolons(text: str) -> str:
         elif open_calls and ((sign == parts and open_calls[-1]) or (sign in ")]}" and open_calls.pop())):
             signs[place] = ";"
     return "".join(signs)
+
+
+def _interval(element: re.Match[str]) -> str:
+    """``t ∈ [0 ; 0,1] s`` as ``(0 s ; 0,1 s)``."""
+    unit, last = element["unit"] or "", element["last"]
+    return f"({element['first']} {unit} ; {last if '∞' in last else f'{last} {unit}'})"
 
 
 def _number(sign: str) -> int:

@@ -18,6 +18,8 @@ _LINK = regex(
     r"[\s,;:(-]*(?:\b(?:for|when|if|where|with|and|or|while|at|then|is|the|(?-i:an?))\b[\s,;]*)*$", re.IGNORECASE
 )
 _NAMING = regex(r"[=:≈]|\b(?:is|are|equals?|ist|est|es|es igual a|é|jest)\b", re.IGNORECASE)
+_AT_AN_INSTANT = regex(r"(?<!\w)t\s*=\s*(?:0[-+]?|[0-9.,]+\s?[mμ]?s)\s*:")
+"""``energy stored in the coil at t = 0: 4.8 J``"""
 _SUBJECT = regex(r"[^\W\d_]\w*")
 """A name and nothing else, of which words and a number say something: ``C charges up to 36 V``."""
 _MATHEMATICS = regex(
@@ -71,7 +73,7 @@ def _without_remark(text: str, place: int, holds_value: Callable[[str], bool]) -
     before = text[begin:start].strip()
     subject = _SUBJECT.fullmatch(before) is not None and re.search(r"(?<!\w)[0-9]", text[place:end]) is not None
     if subject or not holds_value(before):
-        named = _NAMING.search(text, place, end)
+        named = _AT_AN_INSTANT.search(text, place, end) or _NAMING.search(text, place, end)
         if named is not None and holds_value(text[named.end() : end]):
             return _without(text, begin, named.end(), apart=True)
         if begin and holds_value(text[:begin]):

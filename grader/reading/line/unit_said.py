@@ -76,11 +76,11 @@ def with_corrected_unit(text: str, question: Question) -> str:
 
 
 _UNIT_CORRECTED = regex(
-    rf"(?P<number>[0-9][0-9.,]*)\s?[^\W\d_]+\b[^0-9=]*?(?:{phrase_of(Kind.CORRECTION).pattern})[\s:,]*(?P<unit>[^\W\d_]+)[\s.!]*$",
+    rf"(?P<number>[0-9][0-9.,]*[ij]?)\s?[^\W\d_]+(?:/s)?\b[^0-9=]*?(?:{phrase_of(Kind.CORRECTION).pattern})[\s:,]*(?P<unit>(?:1/)?[^\W\d_]+(?:/s)?)[\s.!]*$",
     re.IGNORECASE,
 )
 _MEASURED = regex(
-    rf"(?:\b(?:{'|'.join(word for word, sign in OPERATOR_WORDS.items() if sign == 'MINUS')})\s|(?<![\w)\s])[-+]\s?|(?<=\s)[-+]|^\s*[-+]\s?)?(?<![\w.,])(?P<number>(?:[0-9]+[.,]|[.,])?[0-9]+(?:\s?/\s?[0-9]+|[eE][-+]?[0-9]+)?)\s?"
+    rf"(?:\b(?:{'|'.join(word for word, sign in OPERATOR_WORDS.items() if sign == 'MINUS')})\s|(?<![\w)\s])[-+]\s?|(?<=\s)[-+]|^\s*[-+]\s?)?(?<![\w.,])(?<![0-9]')(?P<number>(?:[0-9]+[.,]|[.,])?[0-9]+(?:\s?/\s?[0-9]+|[eE][-+]?[0-9]+)?)\s?"
     rf"(?P<unit>%|(?:(?:{'|'.join(PREFIXES_SAID)})\s|[kMmμn]\s(?=[ΩAVsFHJW]\b))?(?:1/m?s|[^\W\d_]+(?:(?:\s?/\s?|\s+per\s+)[^\W\d_]+|\s?\^?\s?\(?-1(?![.,]?[0-9])\)?)?))(?!\w)"
 )
 

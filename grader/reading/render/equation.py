@@ -3,7 +3,7 @@
 from typing import Any
 
 from grader.reading.text.operators import OPERATOR, QUANTITY
-from grader.reading.tree import Name, Negative, Node, Number, Power, Product, Sum, added, exchanged, walk
+from grader.reading.tree import Definition, Name, Negative, Node, Number, Power, Product, Sum, added, exchanged, walk
 
 MOST_PRIMES = 4
 """Nobody counts more; a derivative of a higher order keeps its operator."""
@@ -18,6 +18,9 @@ def equation_sides(tree: Node, letter: str) -> tuple[Node, Node]:
     letter : str
         What its quantity is called.
     """
+    if isinstance(tree, Definition):  # with a = 30
+        left_side, right_side = equation_sides(tree.operand, letter)
+        return left_side, tree._replace(operand=right_side)
     terms = tree.terms if isinstance(tree, Sum) else (tree,)
     left = tuple(term for term in terms if not _stands_right(term))
     right = tuple(_negative(term) for term in terms if _stands_right(term))

@@ -20,6 +20,7 @@ from grader.reading import tree as nodes
 from grader.reading.render.renderers import MATH, PLAIN, Renderer
 from grader.reading.tree import Node
 from grader.reading.tree.spread import unit_text
+from grader.regex import regex
 from grader.values.laplace import IMPULSE
 
 SUM, SIGNED, PARALLEL, PRODUCT, POWER, ATOM = range(6)
@@ -292,18 +293,21 @@ def _number(node: nodes.Number, pen: Renderer) -> tuple[str, int]:
     return pen.scientific(_decimal(size, mantissa.strip()), str(power).replace("-", "−")), PRODUCT
 
 
+_SEPARATOR = regex(r"[\s']")
+"""What stands between thousands, where it is neither point nor comma."""
+
+
 def _decimal(value: fmpq, text: str) -> str:
     """A terminating decimal, with the trailing noughts that were written."""
     number = Decimal(int(value.p)) / Decimal(int(value.q))
     plain = f"{number:f}"
     places = len(plain.partition(".")[2])
     written = text.rpartition("." if "." in text else ",")[2] if "." in text or "," in text else ""
+    plainly = _SEPARATOR.sub("", text).replace(",", ".")
     if (
         written.isdigit()
         and len(written) > places
-        and math.isclose(
-            float(number), float(text.replace(",", ".")) if text.count(",") + text.count(".") == 1 else math.nan
-        )
+        and math.isclose(float(number), float(plainly) if text.count(",") + text.count(".") == 1 else math.nan)
     ):
         plain = f"{number:.{len(written)}f}"
     return plain.replace("-", "−")

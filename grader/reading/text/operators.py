@@ -47,6 +47,15 @@ _OTHERS = regex(r"(?<![A-Za-z_\\])[xu](?![A-Za-z_0-9'′’\"(])")
 _LABEL = regex(r"^\s*\w+\s*\(\s*\w\s*\)\s*[:=]")
 _UNIT = regex(r"(?<=[\d)])\s*(?:[VAC]|Wb|rad)?(?:\s*/\s*s(?:\s*\^?\s*2)?)?\s*$")
 _LIST = regex(r"(?:[a-z]\w?\s*=\s*)?([-+]?\d[\d.eE+-]*)")
+_NAMED = r"(?![srmpDλSzxyviuq]\s*=)[^\W\d]\w{0,3}\s*=\s*[-+]?[0-9.][^=,;()]*"
+_GIVEN = regex(
+    rf"\s*(?:[,;(]\s*(?:(?:with|where|mit|avec|con)\s+)?|\s(?:with|where|mit|avec|con)\s+)(?P<given>{_NAMED}(?:(?:[,;]|\sand\s|\sund\s)\s*{_NAMED})*)\)?\s*$"
+)
+"""The values of letters beside an equation: ``v'' + 2a v' + b v = 0, a = 30, b = 2500``; the quantity and the operator are none."""
+_ROOTS_BESIDE = regex(
+    r"(?<=[0-9])\s*[,;]\s*(?:so\s+|and\s+)?[srpmDλ](?:_?\{?1(?:\s?[,/]\s?2)?\}?)?\s*=[^=]*(?:=[^=]*)?$"
+)
+"""``s^2 + 60 s + 500 = 0, s = -10, -50``: what the equation is solved by."""
 _SO = regex(r"\s*(?:=>|⇒|->|→|∴)")
 _ACCENTS = (("\N{COMBINING DOT ABOVE}", "'"), ("\N{COMBINING DIAERESIS}", "''"))
 
@@ -85,6 +94,9 @@ def _in_operators(text: str) -> tuple[str, str, str]:
     listed = _coefficients(text)
     if listed:
         return "+".join(f"({value}){_power(len(listed) - 1 - k)}" for k, value in enumerate(listed)), "", ""
+    text = _ROOTS_BESIDE.sub("", text)
+    given = _GIVEN.search(text)
+    text = text if given is None else text[: given.start()]
     text = _DOTS.sub(
         lambda match: match[2] + match[3] + "'" * len(match[1]),
         _SHORT_FRACTION.sub(r"{\1}{\2}", _UPRIGHT.sub("d", _END.sub("", text))),
@@ -117,7 +129,7 @@ def _in_operators(text: str) -> tuple[str, str, str]:
     left, equals, right = text.partition("=")
     right = _UNIT.sub("", right.strip())
     whole = left.strip() if not equals or right in ("0", "") else f"{left.strip()}-({right})"
-    return whole, names[0] if names else "", own
+    return (whole if given is None else f"{whole}, {given['given']}"), names[0] if names else "", own
 
 
 def _with_factors(match: re.Match[str], name: str) -> str:

@@ -46,8 +46,8 @@ _LEFT_OPEN = regex(r"\*{2,}\s*\Z")
 """``30 ms**``: bold text that began in front of the item's name."""
 
 NEEDS_PHRASES = regex(
-    r"(?=[tbdcjlhpyravseuе单単\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
-    r"|[hpy]\.[a-z]|lambda\s|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|equal|\bp(?:ro|or|ar|er)\s|\b(?:every|each|je|cada|al)\s|\bas\s+well|reciprocal|parallel\b|paral[lè]+l|s[eé]ries?\b|reihe\b|\bdec|\beinh|\bunit[éà]|\bunidad|\bjedn|един|[单単]位|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.)]|[*_`]{1,2}[^*_`]|[(>]|[1-9]\))|(?:<<|//)\s*\Z|(?<![\w)\]}*])\*\*[^\s*]|/\s?[0-9.]+j|\b(?:roots|a(?:rc)?tan2)\(",
+    r"(?=[tbdcjlhpyravseuевзとにでな单単\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
+    r"|[hpy]\.[a-z]|lambda\s|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|equal|\bp(?:ro|or|ar|er)\s|\b(?:every|each|je|cada|al|в|за)\s|なる|なります|です|である|\bas\s+well|reciprocal|parallel\b|paral[lè]+l|s[eé]ries?\b|reihe\b|\bdec|\beinh|\bunit[éà]|\bunidad|\bjedn|един|[单単]位|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.)]|[*_`]{1,2}[^*_`]|[(>]|[1-9]\))|(?:<<|//)\s*\Z|(?<![\w)\]}*])\*\*[^\s*]|/\s?[0-9.]+j|\b(?:roots|a(?:rc)?tan2)\(",
     re.IGNORECASE,
 )
 """A glance that tells whether there may be anything to do; the set of first characters in front makes it a quick one."""

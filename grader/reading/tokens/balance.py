@@ -144,7 +144,8 @@ def _values_apart(tokens: list[Token], question: Question) -> list[Token]:
         instant = (
             len(out) > 1 and out[-1].kind == "UNIT" and out[-1].value.dimension == TIME and out[-2].kind == "NUMBER"
         )
-        if kinds(value) == ["NUMBER", "UNIT"] and out and out[-1].kind in {"UNIT", "CLOSE"}:
+        factors = token.kind == "OPEN" and bool(out) and out[-1].kind == "CLOSE"  # (3 kΩ)(6 kΩ)/(9 kΩ)
+        if kinds(value) == ["NUMBER", "UNIT"] and out and out[-1].kind in {"UNIT", "CLOSE"} and not factors:
             before = next((one.value.dimension for one in reversed(out[-2:]) if one.kind == "UNIT"), None)
             asked = value[1].value.dimension
             if before is not None and (before == asked or (instant and asked == question.dimension)):

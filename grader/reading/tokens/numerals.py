@@ -80,15 +80,16 @@ def _with_separators(
 
 
 def _grouped(text: str, trimmed: str, separator: str, place: int, whole: str, forks: Ambiguities) -> fmpq:
-    """A number in groups of three digits; of ``1,250`` the comma may be the decimal sign, and of ``0,250`` it is."""
+    """A number in groups of three digits; of ``1,250`` and ``1'250`` the sign may be the decimal one, and of ``0,250`` it is."""
     before, _, after = trimmed.replace(separator, "").partition(".")
-    if separator != "," or trimmed.count(",") > 1 or after:
+    sign = {",": "comma", "'": "apostrophe"}.get(separator)
+    if sign is None or trimmed.count(separator) > 1 or after:
         if trimmed.startswith("0"):
             raise CannotRead("number-unclear", place, text)
         return _decimal(before, after)
     ways = [
-        (_decimal(before, after), f"{before}, the comma separating thousands."),
-        (_decimal(*trimmed.split(",")), f"{trimmed.replace(',', '.')}, the comma being the decimal sign."),
+        (_decimal(before, after), f"{before}, the {sign} separating thousands."),
+        (_decimal(*trimmed.split(separator)), f"{trimmed.replace(separator, '.')}, the {sign} being the decimal sign."),
     ]
     if trimmed.startswith("0"):
         return ways[1][0]

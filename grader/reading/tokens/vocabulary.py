@@ -30,7 +30,7 @@ NUMBER_WORDS |= {word: 10 * number for number, word in enumerate(WORDS["tens"], 
 VALUE_WORDS = ZERO_WORDS | INFINITY_WORDS | {"pi"}
 """Words that are a value by themselves."""
 
-INSTANT = r"\(\s*(?:[0-9.,]+\s?[mμun]?s|(?:t_?[0-9]|[0-9.,]+\s?(?:[mμun]?s)?)\s*(?:\^\s*)?(?:[({][-+][)}]|[-+])|t\s*(?:->|→)\s*(?:∞|inf\w*|oo|unendl\w*)|0\s*(?:\^\s*)?(?:[({]\s*[-+]?\s*[)}]|[-+])?|t|∞|inf\w*|oo|unendl\w*|initial\w*|final\w*|start|end)\s*\)"
+INSTANT = r"\(\s*(?:[0-9.,]+\s?[mμun]?s|(?:t_?[0-9]|[0-9.,]+\s?(?:[mμun]?s)?)\s*(?:\^\s*)?(?:[({][-+][)}]|[-+])|t\s*(?:->|→)\s*(?:∞|inf\w*|oo|unendl\w*)|0\s*(?:\^\s*)?(?:[({]\s*[-+]?\s*[)}]|[-+])?|t|\+?\s?∞|\+?\s?inf\w*|oo|unendl\w*|initial\w*|final\w*|start|end)\s*\)"
 """What stands in the brackets of ``i(0+)``, ``v(∞)``, ``i(initial)``: part of the name, not a factor."""
 
 ALIASES = {
