@@ -176,6 +176,11 @@ def test_any_value_within_a_limit_is_right(own, alpha, earned):
         ('find = "time constant", at_least = "5 ms"', "R1 ≥ 2.5 kohm", 1),
         ('find = "time constant", at_least = "5 ms"', "> 2.5 kohm", 1),
         ('find = "time constant", at_least = "5 ms"', "≤ 2.5 kohm", 0),
+        ('find = "time constant", at_least = "5 ms"', "at least 2.5 kohm", 1),
+        ('find = "time constant", at_least = "5 ms"', "R1 must be 2.5 kohm or more", 1),
+        ('find = "time constant", at_least = "5 ms"', "2 kohm or more", 0),
+        ('find = "time constant", at_most = "5 ms"', "2.5 kohm or less", 1),
+        ('find = "time constant", at_most = "5 ms"', "not more than 2.5 kohm", 1),
         ('find = "time constant", is = "5 ms"', "≥ 2.5 kohm", 0),
         ('find = "time constant", is = "5 ms"', "≤ 2.5 kohm", 0),
     ],
@@ -186,7 +191,16 @@ def test_a_bound_says_its_edge_where_all_on_that_side_is_right(goal, answer, ear
 
 
 @pytest.mark.parametrize(
-    "answer, earned", [("10 kohm", 1.0), ("12 kohm", 0.0), ("10.6 kohm", 0.0), ("9.95 kohm", 0.0), ("10 ohm", 0.5)]
+    "answer, earned",
+    [
+        ("10 kohm", 1.0),
+        ("10.64 kohm, next E12 value: 10 kohm", 1.0),
+        ("calculated 10.64 kohm, choose 12 kohm", 0.0),
+        ("12 kohm", 0.0),
+        ("10.6 kohm", 0.0),
+        ("9.95 kohm", 0.0),
+        ("10 ohm", 0.5),
+    ],
 )
 def test_a_preferred_value_is_one_of_its_series(answer, earned):
     """10.64 kΩ is exact; 10 kΩ gives 4.7 ms and comes nearest, though 6 % off."""
