@@ -22,6 +22,7 @@ from grader.reading.parted import (
 )
 from grader.reading.saying import Options, Said, known_words, numbers_of, said, taken_apart, with_slips_mended
 from grader.reading.spelled import Token, spelled, table, tokens
+from grader.reading.text.glyphs import normalize
 from grader.reading.tokens.vocabulary import normalized_name
 from grader.regex import regex
 
@@ -62,7 +63,7 @@ def agrees_at_length(text: str, asked: frozenset[str]) -> bool:
 
 def sign_alone(text: str, options: tuple[str, ...]) -> str:
     """A text with a sign alone, or in brackets in front, in words, where an option is that sign."""
-    sign = _SIGN_ALONE.match(text)
+    sign = _SIGN_ALONE.match(normalize(text).text)
     said = {"+": "positive", "-": "negative"}.get("".join(spelled(sign[1] or sign[2])), "") if sign else ""
     return f"{said} {text[sign.end() :]}" if sign and said in taken_apart(options).kinds else text
 

@@ -6,13 +6,13 @@ from contextlib import suppress
 
 from grader.reading.line.choose import names_in
 from grader.reading.line.fit import may_define
-from grader.reading.line.given import names_used
+from grader.reading.line.given import name_called, names_used
 from grader.reading.part import readings_of
 from grader.reading.record import Aside, Reading
 from grader.reading.refusals import CannotRead
 from grader.reading.text.cell import Cell
 from grader.reading.tokens import Question
-from grader.reading.tokens.vocabulary import normalized_name, vocabulary
+from grader.reading.tokens.vocabulary import vocabulary
 from grader.reading.tree import Definition, Node, Roots
 
 _PLAIN = Question(vocabulary(()))
@@ -47,7 +47,7 @@ def completed(reading: Reading, stated: list[tuple[str, Node]], aside: Aside) ->
     """A reading with the values that other parts of the line give to its names, and with what was set aside."""
     given = {name for name, _ in reading.tree.values} if isinstance(reading.tree, Definition) else set()
     used = {key: node for key, node in names_used(reading.tree).items() if node.name not in given}
-    found = ((used.get(label) or used.get(normalized_name(label)), tree) for label, tree in stated if label)
+    found = ((name_called(label, used), tree) for label, tree in stated if label)
     values = {name.name: tree for name, tree in found if name is not None}
     known = {node.name: node for node in used.values()}
     labels = [label for label, _ in stated]

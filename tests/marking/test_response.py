@@ -202,6 +202,10 @@ def test_what_holds_when_is_said_in_words(key, words):
         f"{FIRST} ; with t'=t-20ms 1.5+2.293e^(-200t') A",
         f"iL: {FIRST} [before 20 ms] / {SECOND} [after]",
         "6A(1-e^-t/20ms) for 0..20ms, 1.5A + 2.293A e^-(t-20ms)/5ms for t>20ms",
+        f"pour t ∈ [0 ; 0,02] s, i(t) = {FIRST}, pour t ∈ [0,02 ; +∞[, i(t) = {SECOND}",
+        f"pendant l'impulsion {FIRST}, ensuite {SECOND}",
+        "6-6e^(-t/τ) A for t < 20 ms; 1.5+2.293e^(-200(t-20ms)) A for t > 20 ms, where τ = L/R = 0.02 s",
+        f"I0 = 6(1-e^-1) = 3.793 A\n0<t<20 ms: {FIRST}\nt>20 ms: 1.5 + (I0-1.5)e^(-200(t-20ms)) A",
         "0..20: 6-6e^(-t/20) A; 20...: 1.5+2.293e^(-(t-20)/5) A, everything in ms",
     ],
 )

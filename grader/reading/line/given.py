@@ -25,11 +25,19 @@ def names_used(tree: Node) -> dict[str, Name]:
     return {normalized_name(node.name): node for node in names} | {node.name: node for node in names}
 
 
+def name_called(label: str, used: dict[str, Name]) -> Name | None:
+    """The name of `names_used` that a label means, words in front of it or not: ``där tau = 2 s``."""
+    last = label.split()[-1:]
+    return next(
+        (used[one] for one in (label, normalized_name(label), *last, *map(normalized_name, last)) if one in used), None
+    )
+
+
 def values_given(answer: ListedPart, entries: list[ListedPart]) -> list[tuple[str, ListedPart]]:
     """The names of an answer with the entries that give them their values."""
     used, named = names_used(answer.tree), [*entries, *_named_alike(entries)]
     labels = [one.label for one in named]
-    found = ((used.get(one.label) or used.get(normalized_name(one.label)), one) for one in named if one is not answer)
+    found = ((name_called(one.label, used), one) for one in named if one is not answer)
     return [(name.name, one) for name, one in found if name is not None and may_define(name, one.tree, labels)]
 
 

@@ -22,6 +22,10 @@ _ELEMENT = regex(
     rf"\bt\s*(?:∈|\\in\b)\s*[\[\](]\s*(?P<first>{NUMBER})\s*[;,]\s*(?P<last>{NUMBER}|\+?\s?∞)\s*[\[\])](?:\s*(?P<unit>{SECONDS}))?"
 )
 """``t ∈ [0 ; 0,1] s``"""
+_WORKED = regex(
+    r"(?<![^\s,;(])(?P<name>(?!(?:[te]|exp)\s*=)[^\W\d_]\w{0,3})\s*=(?:(?:(?!(?<![^\W\d_])t(?![^\W\d_]))[^=;,\n])+=)+(?=\s*[-+]?[0-9][^=;\n]*(?:[;\n]|$))"
+)
+"""The working of a value beside pieces: ``tau = L/R = 50 ms``."""
 _MARKS = regex(r"[\ue000-\uf8ff]")
 _NEXT = regex(rf"\b(?:third|fourth|fifth|last)(?!\s+of\b|\w|\s*:|\s+{STRETCH})", re.IGNORECASE)
 _HOLDS_FOR = regex(r"[^\W\d_]\w{0,4}\(\s*(?P<range>(?:[^()=]{1,12}[<≤]=?\s*)?\bt\s*[<>≤≥][^()]{1,14})\)\s*=")
@@ -32,7 +36,7 @@ _WRONG_INSIDE = regex(rf"\(\s*(?:{phrase_of('taken back', 'denied').pattern})[^(
 def as_list(text: str) -> str:
     """A text as a list in the one alphabet, without letters that marks take the place of; "" for one that is too long."""
     text = _BOTH.sub(r"\1*(", _MARKS.sub(" ", text)) if len(text) <= MAX_CHARACTERS else ""
-    text = _ELEMENT.sub(_interval, text)
+    text = _WORKED.sub(r"\g<name> =", _ELEMENT.sub(_interval, text))
     text = spelled_out(_NEXT.sub("then", _HOLDS_FOR.sub(r";\g<range>:", normalize(text).text)))
     return _in_semicolons(phrase_of("unchanged").sub(" ", _WRONG_INSIDE.sub(" ", _REASON.sub("", text))))
 

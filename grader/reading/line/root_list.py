@@ -61,6 +61,8 @@ def root_list(entries: list[tuple[str, Node]], doubled: bool) -> Roots:
         raise CannotRead("made-into-roots")  # s + 10 = 0, s + 40 = 0
     entries = others or entries
     found = [_with_values(root, stated) for tree in _named_as_roots(entries) for root in _both_signs(tree)]
+    plain = [root for root in found if not any(isinstance(node, Name) for node in walk(root))]
+    found = plain if len(found) == 2 * len(plain) > 2 else found  # -a ± jw, so -30 ± j40
     if doubled and len(found) == 1:
         found *= 2
     split = [unit_apart(root) for root in found]

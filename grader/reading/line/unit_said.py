@@ -35,6 +35,9 @@ def without_unit(text: str, question: Question) -> tuple[str, str]:
     first = _UNIT_FIRST.match(text)
     if first is not None and is_of_the_kind_asked(first["unit"], question):
         return " " * first.end() + text[first.end() :], first["unit"]
+    of_all = _UNIT_OF_LIST.search(text) if question.expects == "roots" else None
+    if of_all is not None:
+        return text[: of_all.start()] + " " * len(of_all[0]), of_all["unit"]
     for clause in _CLAUSE.finditer(text):
         said = _UNIT_SAID.search(clause[0])
         ends = not text[clause.end() :].strip() or not clause.start() or clause[0][0] not in "(["
@@ -46,6 +49,10 @@ def without_unit(text: str, question: Question) -> tuple[str, str]:
         start, unit = clause.start() + found.start(), _HYPHEN.sub("", found["unit"]).removeprefix("SI")
         return text[:start] + " " * (clause.end() - start) + text[clause.end() :], unit
     return text, ""
+
+
+_UNIT_OF_LIST = regex(r"(?<=[\]}])\s*(?P<unit>1/m?s|s\s?\^?-1|rad/s)\s*$")
+"""``[-30+40j -30-40j] 1/s``"""
 
 
 def without_unit_of_label(text: str, question: Question) -> tuple[str, str]:

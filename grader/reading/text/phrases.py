@@ -54,7 +54,7 @@ NEEDS_PHRASES = regex(
 
 
 ODD_SIGNS = regex(
-    r"\A\s*0\s?[-+]\s*:|(?=[|@(oOKA-H,;%h.t1aIi∫!'是于为はnp=w/cs#\[gd±…e约約およくぐ左大])(?:[约約左]|およ|[くぐ]ら|w/|[A-H]:\s|In\s?[(0-9]|\.\s?10|/\*|\([0-9.\s]+\)\s*:|#[0-9\s]|no\.?\s?[0-9]|[(\[]\s?see|print|disp|within|with\s[0-9]|give\s|±\s?[0-9]|\(\s?±|…|etc|\(\s?(?:ok|right|corr|hope|is|\?|[0-9]+\s?[pm])|%\s?[scdr]|c\.\s|ok[\s,]|see\s|to\s[0-9]|[∫是于为は]|'(?:ll|[rv]e)\b|!=|=[/!]=|!\s|I(?:'d)?\s|i\s[tgbhs]|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|[,;]\s+(?:and\s+)?(?:\+|plus|minus)|%(?:e|pi)\b|half[\s-]?li|\bat\s|\b(?:not?|nicht|pas|não|non)\s|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
+    r"'[^\W\d_]{4}|\A\s*0\s?[-+]\s*:|(?=[|@(oOKA-H,;%h.t1aIi∫!'是于为はnp=w/cs#\[gd±…e约約およくぐ左大])(?:[约約左]|およ|[くぐ]ら|w/|[A-H]:\s|In\s?[(0-9]|\.\s?10|/\*|\([0-9.\s]+\)\s*:|#[0-9\s]|no\.?\s?[0-9]|[(\[]\s?see|print|disp|within|with\s[0-9]|give\s|±\s?[0-9]|\(\s?±|…|etc|\(\s?(?:ok|right|corr|hope|is|\?|[0-9]+\s?[pm])|%\s?[scdr]|c\.\s|ok[\s,]|see\s|to\s[0-9]|[∫是于为は]|'(?:ll|[rv]e)\b|!=|=[/!]=|!\s|I(?:'d)?\s|i\s[tgbhs]|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|[,;]\s+(?:and\s+)?(?:\+|plus|minus)|%(?:e|pi)\b|half[\s-]?li|\bat\s|\b(?:not?|nicht|pas|não|non)\s|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
 )
 """The same for what is rare: ``(+/-)``, ``|0+``, ``@(t)``, ``of it``, ``KVL:``, ``1)``."""
 

@@ -31,7 +31,7 @@ _EQUALS_ZERO = regex(r"=\s*0\s*$")
 
 _BETWEEN = regex(
     r"(?<=[ij]\))\s+(?=\()|(?<=[0-9ij)s]\s)/(?=\s+(?:[-+±]\s?[0-9.ij(]|[sprxλ]_?[0-9]\s*=))|(?<=[0-9ij)])\s(?=\s*[sprxλ]_?[0-9]\s*=)"
-    r"|(?<=[0-9ij)s]\s)(?:y|e|et|ve|og|och|и|i(?=\s+[sprxλ]))(?=\s+(?:[-+±]?\s?[0-9.(]|[sprxλ]_?[0-9]\s*=))"
+    r"|(?<=[0-9ij)s]\s)(?:y|e|en|et|ve|og|och|и|和|与|與|と|i(?=\s+[sprxλ])|(?<=[ij]\s)i)(?=\s+(?:[-+±]?\s?[0-9.(]|[sprxλ]_?[0-9]\s*=))"
 )
 """``-1000 / -4000``, ``s1 = -1000 s2 = -4000``: a stroke between two roots, blanks around it; a blank before a named one; *and* in other languages."""
 
