@@ -9,9 +9,9 @@ from typing import NamedTuple
 
 from grader.reading.claims import DOUBTED, SUPPOSED, UPHELD, Clause, claimed, counted, parts_of
 from grader.reading.factors import is_factor
+from grader.reading.fitting import fitting, speaks_for, told, with_compatible
 from grader.reading.parted import (
     CLASSES,
-    GROUP,
     SCALED,
     SIGNALS,
     THINGS,
@@ -102,12 +102,13 @@ def meant_by(clauses: list[Clause], options: tuple[str, ...], asked: frozenset[s
     )
     if places:
         numbers &= frozenset().union(*known.figures) | {number for number in numbers if number[0] == "-"}
-    fitting = _with_compatible(_fitting(_all_of(segments), numbers, known), _all_of(segments), numbers, known)
-    if not fitting:
+    says_all = _all_of(segments)
+    fits = with_compatible(fitting(says_all, numbers, known), says_all, numbers, known)
+    if not fits:
         about = [one for one in segments if one.about & asked]
         segments = about or [one for one in segments if not one.about and len(places) < 2] or segments
-        fitting = _fitting(_all_of(segments), numbers, known)
-    return _meant(_all_of(segments), fitting, options, known)._replace(places=frozenset(places))
+        fits = fitting(_all_of(segments), numbers, known)
+    return _meant(_all_of(segments), fits, options, known)._replace(places=frozenset(places))
 
 
 def _would_be(clause: Clause) -> bool:
@@ -178,7 +179,7 @@ def _numbers(segment: list[Token], known: Options) -> frozenset[str]:
     return numbers_of(text, compared=known.compared)
 
 
-def _meant(says: list[Said], fitting: list[int], options: tuple[str, ...], known: Options) -> Meant:
+def _meant(says: list[Said], fits: list[int], options: tuple[str, ...], known: Options) -> Meant:
     """The options that fit what is said, where something speaks for them, or two denials, or one of all, leave no other."""
     denied = [one for one in says if not one.holds]
     denials = max((len({other.what for other in denied if other.of == one.of}) for one in denied), default=0)
@@ -186,10 +187,10 @@ def _meant(says: list[Said], fitting: list[int], options: tuple[str, ...], known
         {other.of for other in denied if other.what == one.what} == known.bound_in(one.what)
         for one in denied if one.kind == "class" and one.of
     )  # fmt: skip
-    upheld = any(one.holds and _speaks_for(one, fitting, known, alone=denials > 0) for one in says)
-    upheld |= any(_told(one, fitting, known) for one in denied)
+    upheld = any(one.holds and speaks_for(one, fits, known, alone=denials > 0) for one in says)
+    upheld |= any(told(one, fits, known) for one in denied)
     enough = upheld or of_all or denials > 1
-    return Meant(tuple(options[k] for k in fitting) if enough else (), bool(says), denials > 0, upheld)
+    return Meant(tuple(options[k] for k in fits) if enough else (), bool(says), denials > 0, upheld)
 
 
 def is_turned(text: str, option: str, options: tuple[str, ...]) -> bool:
@@ -266,15 +267,6 @@ def is_of_another(text: str, options: tuple[str, ...], asked: frozenset[str]) ->
     return bool(told and theirs) and own == {""} and told.isdisjoint(theirs)
 
 
-def _speaks_for(one: Said, fitting: list[int], known: Options, *, alone: bool) -> bool:
-    """Whether what holds speaks for the options that fit; ``alone``: a word only where no other option has it."""
-    if one.kind != "word":
-        return True
-    having = {k for k, words in enumerate(known.words) if one.what in words}
-    more = {k for k in having for own in fitting if known.words[k] > known.words[own]}  # both L1 and C1
-    return having - more == set(fitting) if alone else having >= set(fitting)
-
-
 def _all_of(segments: list[_Segment]) -> list[Said]:
     """All that is said, once; a word denied that is used as well says nothing: ``not through R1, through R2``.
 
@@ -310,90 +302,3 @@ def _about(segment: list[Token], known: Options) -> Iterator[str]:
             and (one.text,) not in table("glue", "lead", "node")
         ):
             yield one.text
-
-
-def _fitting(says: list[Said], numbers: frozenset[str], known: Options) -> list[int]:
-    """The places of the options against which nothing speaks; a negative number may turn a way."""
-    if known.names and any(number[0] == "-" for number in numbers):
-        return []
-    fitting = [
-        k for k, own in enumerate(known.says)
-        if all(_fits(one, k, own, known) for one in says) and _is_numbered(numbers, k, known)
-    ]  # fmt: skip
-    words = {one.what for one in says if one.kind == "word" and one.holds}
-    paired, bound = ({one.of for one in said if one.of} for said in (says, frozenset().union(*known.says)))
-    words -= bound - paired if paired else set()  # what is said of it, nobody knows
-    own = {k: known.words[k] | {one.of for one in known.says[k] if one.of and one.holds} for k in fitting}
-    theirs = frozenset().union(*own.values())
-    if len(fitting) > 1:
-        denied = [one.what for one in says if one.kind == "word" and not one.holds]
-        telling = [k for k in fitting if denied and all(_is_denied(one, known.says[k]) for one in denied)]
-        if len(telling) == 1:
-            return telling
-        alone = [k for k in fitting if words and words == own[k]]  # the flux, where both jump as well
-        return alone if len(alone) == 1 else [k for k in fitting if words & theirs <= own[k]]
-    return [] if _are_of_others(words - theirs, says, known) else fitting
-
-
-def _with_compatible(fitting: list[int], says: list[Said], numbers: frozenset[str], known: Options) -> list[int]:
-    """The options that fit, with those that deny another class of what an answer tells a class of, where the rest fits them.
-
-    ``the current stays, the voltage turns round`` is ``only the voltage turns round``; ``the current stays`` may be that, too.
-    """
-    paired = [one for one in says if one.kind == "class" and one.of]
-    found = [
-        k
-        for k, own in enumerate(known.says)
-        if any(_is_compatible(one, own) for one in paired)
-        and all(_is_compatible(one, own) or one.of not in _told_of(own) or _fits(one, k, own, known) for one in paired)
-        and all(_fits(one, k, own, known) for one in says if one not in paired)
-        and _is_numbered(numbers, k, known)
-    ]
-    return [*fitting, *found] if fitting or len(found) == 1 else []
-
-
-def _told_of(own: frozenset[Said]) -> set[str]:
-    return {other.of for other in own}
-
-
-def _is_compatible(one: Said, own: frozenset[Said]) -> bool:
-    """Whether an option denies another class of the same group of a word, and tells none of it."""
-    of_it = [other for other in own if other.of == one.of and GROUP[other.what] is GROUP[one.what]]
-    return one.holds and bool(of_it) and all(not other.holds and other.what != one.what for other in of_it)
-
-
-def _are_of_others(words: set[str], says: list[Said], known: Options) -> bool:
-    """Whether words speak for another option than the one that fits: any beside a letter, else one that a single option has."""
-    labelled_so = any(one.kind == "place" for one in says)
-    return any(labelled_so or sum(word in own for own in known.words) == 1 for word in words)
-
-
-def _is_numbered(numbers: frozenset[str], place: int, known: Options) -> bool:
-    """Whether an option has the numbers that are said, or has none, nor has another one of them."""
-    own = known.figures[place]
-    return numbers <= own or (not own and numbers.isdisjoint(frozenset().union(*known.figures)))
-
-
-def _fits(one: Said, place: int, own: frozenset[Said], known: Options) -> bool:
-    """Whether an option, by what it says, may be meant where something is said."""
-    if one.kind == "place":
-        return (int(one.what) == place) is one.holds
-    if one.kind == "word":
-        if not one.holds and _is_denied(one.what, own):
-            return True
-        own_words = {other.holds for other in own if other.what == one.what}
-        return one.holds in own_words if own_words else one.holds or one.what not in known.words[place]
-    return one in own or (not one.holds and one.what != "true" and one._replace(holds=True) not in own)
-
-
-def _is_denied(word: str, own: frozenset[Said]) -> bool:
-    """Whether an option denies something of a word: ``without crossing it``."""
-    return any(word in {one.what, one.of} and not one.holds for one in own)
-
-
-def _told(one: Said, fitting: list[int], known: Options) -> bool:
-    """Whether an option that fits itself says what an answer denies."""
-    return any(
-        {one, one._replace(of="")} & known.says[k] or (one.kind == "word" and _is_denied(one.what, known.says[k]))
-        for k in fitting
-    )

@@ -6,7 +6,7 @@ from typing import NamedTuple
 from grader.reading.claims import DOUBTED, UPHELD, Clause, claimed
 from grader.reading.damping import DAMPING, are_damping, with_types_named
 from grader.reading.factors import by_factor
-from grader.reading.meaning import agrees_at_length, is_of_another, is_turned, meant, settled
+from grader.reading.meaning import Meant, agrees_at_length, is_of_another, is_turned, meant, settled
 from grader.reading.options import (
     begun,
     ended,
@@ -95,11 +95,7 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
     clauses = claimed(text, options, lettered=lettered)
     if any(one.stance == DOUBTED or _is_one_of_two(one) for one in clauses):
         raise CannotRead("choice-negated", None, text)
-    said = meant(text, options, asked, lettered=lettered)
-    if len(said.places) > 1 or any(map(_goes_on_with, clauses)):
-        apart = meant(text, options, asked, lettered=lettered, whole=False)
-        if {options[place] for place in said.places}.isdisjoint(apart.options):
-            said = apart._replace(places=said.places)
+    said = _meant(text, options, asked, clauses, lettered=lettered)
     if len(said.options) == 1:
         return said.options[0], ""
     own = quoted(clauses, said.options) if all(one.stance == UPHELD for one in clauses) else None
@@ -113,6 +109,18 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
             "choice-several", None, listed([options[place] for place in said.places] or [*said.options] or plain)
         )
     return _nearly_named(text, options, told=said.says, denied=said.denies)
+
+
+def _meant(
+    text: str, options: tuple[str, ...], asked: frozenset[str], clauses: list[Clause], *, lettered: bool
+) -> Meant:
+    """What a text says of options, those that it names as a whole taken apart where they contradict one another."""
+    said = meant(text, options, asked, lettered=lettered)
+    if len(said.places) > 1 or any(map(_goes_on_with, clauses)):
+        apart = meant(text, options, asked, lettered=lettered, whole=False)
+        if {options[place] for place in said.places}.isdisjoint(apart.options):
+            return apart._replace(places=said.places)
+    return said
 
 
 def _is_one_of_two(clause: Clause) -> bool:

@@ -303,22 +303,29 @@ def _entries(parts: tuple[Any, ...], question: Question, forks: Ambiguities) -> 
         if len(part) > 2 and type(part[1]) is str and (" " in part[1] or question.expects == "roots"):
             part = part[1:]  # noqa: PLW2901 (``V2 is upside down: -2 V``, ``roots: s1 = -2``)
         tree = _in_ohms(meant := side_meant(part, question, forks), question)
-        squared = tree_text(part[0].base) if len(part) > 1 and is_square(part[0]) else ""
-        if squared and any(squared in names_in(entry.tree) for entry in entries):
-            label, tree = squared, Call("sqrt", tree, tree.place)  # w0^2/(s^2 + w0^2), w0^2 = 1e6
-        elif question.expects == "expression" and (inverse := reciprocal(part)):
-            label, tree = inverse, Quotient(part[0].top, tree, tree.place)  # e^(-t/tau), 1/tau = 40/s
-        elif opposite := turned(part, question):
-            label, tree = opposite, Negative(tree, tree.place)
-        else:
-            label = (question.expects == "roots" and formula_of_roots(part)) or label_of(part)
-            tree = solved(part[0], tree, forks) if question.expects == "roots" and len(part) > 1 else tree
+        label, tree = _named(part, tree, entries, question, forks)
         others = tuple(side for side in part if side is not meant)
         entries.append(ListedPart(label, tree, tuple(waiting), not label and bool(others), others))
         waiting = []
     if not entries:
         raise CannotRead("no-value")
     return entries
+
+
+def _named(
+    part: tuple[Any, ...], tree: Node, entries: list[ListedPart], question: Question, forks: Ambiguities
+) -> tuple[str, Node]:
+    """The label of a part and the value of what it names, where its left side is a function of that."""
+    squared = tree_text(part[0].base) if len(part) > 1 and is_square(part[0]) else ""
+    if squared and any(squared in names_in(entry.tree) for entry in entries):
+        return squared, Call("sqrt", tree, tree.place)  # w0^2/(s^2 + w0^2), w0^2 = 1e6
+    if question.expects == "expression" and (inverse := reciprocal(part)):
+        return inverse, Quotient(part[0].top, tree, tree.place)  # e^(-t/tau), 1/tau = 40/s
+    if opposite := turned(part, question):
+        return opposite, Negative(tree, tree.place)
+    if question.expects != "roots":
+        return label_of(part), tree
+    return formula_of_roots(part) or label_of(part), solved(part[0], tree, forks) if len(part) > 1 else tree
 
 
 def _in_ohms(tree: Node, question: Question) -> Node:

@@ -55,21 +55,32 @@ def root_list(entries: list[tuple[str, Node]], doubled: bool) -> Roots:
     entries = [entry for entry in entries if entry[0] != "t"] or entries
     others = [entry for entry in entries if not _OF_NO_ROOT.match(normalized_name(entry[0]))]
     stated = {normalized_name(label): tree for label, tree in entries if (label, tree) not in others}
-    if not others and all(_MAKE_ROOTS.match(normalized_name(label)) for label, _ in entries):
+    if _says_no_root(entries, others):
         raise CannotRead("made-into-roots")
-    if all(label.startswith("(") and _is_zero(tree) for label, tree in entries):
-        raise CannotRead("made-into-roots")  # s + 10 = 0, s + 40 = 0
     entries = others or entries
     found = [_with_values(root, stated) for tree in _named_as_roots(entries) for root in _both_signs(tree)]
+    found = _come_to(found) * (2 if doubled and len(found) == 1 else 1)
+    return Roots(tuple(_in_one_unit(found)), entries[0][1].place)
+
+
+def _says_no_root(entries: list[tuple[str, Node]], others: list[tuple[str, Node]]) -> bool:
+    """``alpha = 100, wd = 75``, and ``s + 10 = 0, s + 40 = 0``: nothing but what roots are made of; ``others`` may be roots."""
+    makes = not others and all(_MAKE_ROOTS.match(normalized_name(label)) for label, _ in entries)
+    return makes or all(label.startswith("(") and _is_zero(tree) for label, tree in entries)
+
+
+def _come_to(found: list[Node]) -> list[Node]:
+    """``-a ± jw, so -30 ± j40``: the numbers, where as many stand beside their formulas."""
     plain = [root for root in found if not any(isinstance(node, Name) for node in walk(root))]
-    found = plain if len(found) == 2 * len(plain) > 2 else found  # -a ± jw, so -30 ± j40
-    if doubled and len(found) == 1:
-        found *= 2
+    return plain if len(found) == 2 * len(plain) > 2 else found
+
+
+def _in_one_unit(found: list[Node]) -> list[Node]:
+    """The roots, each with its own unit or the last one's; none with a unit that no root has, if there are others."""
     split = [unit_apart(root) for root in found]
     split = [one for one in split if getattr(one[1], "dimension", None) in {None, NUMBER, RATE, TIME}] or split
     last = split[-1][1]
-    found = [bare if (own := unit or last) is None else WithUnit(bare, own, bare.place) for bare, unit in split]
-    return Roots(tuple(found), entries[0][1].place)
+    return [bare if (own := unit or last) is None else WithUnit(bare, own, bare.place) for bare, unit in split]
 
 
 def is_of_no_root(tree: Roots) -> bool:
