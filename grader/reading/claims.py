@@ -19,6 +19,9 @@ _STANCES = ("taken back", "false", "if", "here", "was", "supposed", "doubted")
 _STRUCK = regex(r"~~[^~]*+~~")
 _LINES = regex(r"\s*\n\s*")
 _AT_A_TIME = regex(r"\bt\s*(?:[<>≥]|>=)\s*0\b")
+_SYMBOL = regex(r"\b([ivuIVU])_?([LCR][0-9])\b")
+"""``v_C1``, where options say the voltage of C1."""
+_ELEMENT = regex(r"\b[LCR][0-9]\b")
 _LABEL = regex("[a-h0-9]", re.IGNORECASE)
 _NO_REASON = {"from", "by", "which is"}
 """What opens a reason beside a value; beside an option it tells of a way."""
@@ -64,6 +67,8 @@ def cut_up(text: str, options: tuple[str, ...], *kinds: str, lettered: bool = Tr
     text = left if squeezed(left) else text
     if all("t" not in spelled(option) for option in options):
         text = _AT_A_TIME.sub(" ", text)
+    if sum(bool(_ELEMENT.search(option)) for option in options) > 1 and not any(map(_SYMBOL.search, options)):
+        text = _SYMBOL.sub(_in_words, text)
     kinds = (*_STANCES, *kinds, *known.kinds)
     signs = _signs(options) if whole else {}
     stream = stream_of(_LINES.sub("; ", marked(text, signs)), kinds, known.names)
@@ -74,6 +79,10 @@ def cut_up(text: str, options: tuple[str, ...], *kinds: str, lettered: bool = Tr
         one._replace(words=_alone(one.words, options)) if whole else one
         for k, (opens, part) in enumerate(_parts(stream)) for one in _clauses(part, opens, k)
     ]  # fmt: skip
+
+
+def _in_words(symbol: re.Match[str]) -> str:
+    return f"{'current' if symbol[1] in 'iI' else 'voltage'} {symbol[2]}"
 
 
 @lru_cache(maxsize=256)
@@ -195,7 +204,7 @@ def _parts(stream: list[Token]) -> list[tuple[str, list[Token]]]:
             found.append(("correction", []))
         elif one.text in ARROWS or (one.kind == "conclusion" and not _only_denies(part)):
             found.append(("conclusion", []))
-        elif one.kind == "reason" and one.text not in _NO_REASON and not _is_of_size(stream[place + 1 : place + 2]):
+        elif one.kind == "reason" and one.text not in _NO_REASON and not _compares(one, stream[place + 1 : place + 2]):
             found.append(("reason", []))
         elif one.text == "(" and opens != "reason":
             found.append(("aside", []))
@@ -212,9 +221,11 @@ def _closes(one: Token, opens: str, *, first: list[Token], following: list[Token
     return opens == "reason" and (one.kind == "but" or ends)
 
 
-def _is_of_size(following: list[Token]) -> bool:
-    """Whether what stands behind an ``as`` is a size: ``as high as before``."""
-    return any((one.text,) in table("long", "large", "short", "small", "fast", "slow") for one in following)
+def _compares(one: Token, following: list[Token]) -> bool:
+    """Whether an ``as`` stands before a size or a thing: ``as high as before``, ``acts as a short``."""
+    if one.text == "as" and any(other.text in {"a", "an", "the"} for other in following):
+        return True
+    return any((other.text,) in table("long", "large", "short", "small", "fast", "slow") for other in following)
 
 
 def _only_denies(part: list[Token]) -> bool:

@@ -33,14 +33,29 @@ def _own_words(place: int, known: Options) -> frozenset[str]:
 
 def _closest(found: list[int], says: list[Said], words: set[str], known: Options) -> list[int]:
     """Of several options that fit, the one that denies itself what is denied, that has no further words, or those with all words."""
-    denied = [one.what for one in says if one.kind == "word" and not one.holds]
-    telling = [k for k in found if denied and all(is_denied(one, known.says[k]) for one in denied)]
+    denied = [one for one in says if not one.holds]
+    said = {one.what for one in says if one.kind == "word" and one.holds} & frozenset().union(*known.words)
+    telling = [
+        k for k in found if denied and said <= _own_words(k, known) and all(_denies(one, k, known) for one in denied)
+    ]
     if len(telling) == 1:
         return telling
     own = {k: _own_words(k, known) for k in found}
     alone = [k for k in found if words and words == own[k]]  # the flux, where both jump as well
+    bound = {of for of, _ in known.bound}
+    alone = alone or [
+        k for k in found if words and words <= bound and words == own[k] & bound
+    ]  # R1, where both get more
     theirs = frozenset().union(*own.values())
     return alone if len(alone) == 1 else [k for k in found if words & theirs <= own[k]]
+
+
+def _denies(one: Said, place: int, known: Options) -> bool:
+    """Whether an option itself says what an answer denies, or tells another class of the same group of it."""
+    others = (other for other in known.says[place] if one.of and other.of == one.of and other.holds)
+    return told(one, [place], known) or any(
+        other.what != one.what and GROUP[other.what] is GROUP[one.what] for other in others
+    )
 
 
 def with_compatible(fits: list[int], says: list[Said], numbers: frozenset[str], known: Options) -> list[int]:

@@ -133,7 +133,8 @@ def _words(stream: list[Token], *, numbered: bool) -> Iterator[str]:
     for place, one in enumerate(stream):
         before, behind = stream[max(place - 1, 0) : place], stream[place + 1 : place + 2]
         beside = any(other.text[-1].isdigit() for other in before) or any(
-            other.text.isalpha() and (not other.kind or one.text == "a") for other in behind
+            (other.text.isalpha() and not other.kind) or (one.text == "a" and other.text[0].isalnum())
+            for other in behind
         )
         if one.kind in THINGS:
             yield one.kind

@@ -136,3 +136,32 @@ def test_what_keeps_its_direction_and_what_turns_round(text, place):
             choose(text, TURNED)
     else:
         assert choose(text, TURNED).choice.option == TURNED[place]
+
+
+AT_FIRST = (
+    "like a short circuit",
+    "like an open circuit",
+    "like a 2 kΩ resistor",
+    "like a source of its initial voltage",
+)
+WHY = (
+    "because the current in L4 cannot jump", "because the voltage on C4 cannot jump", "because R6 limits the current",
+    "because the source is constant",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("text", "options", "place"),
+    [
+        ("as a short since it is empty", AT_FIRST, 0), ("acts as a short", AT_FIRST, 0), ("not open, it acts as a short circuit", AT_FIRST, 0),
+        ("a source of the voltage it had", AT_FIRST, 3), ("like a wire", AT_FIRST, None),
+        ("vC4 cannot change abruptly", WHY, 1), ("i_L4 can't change instantly", WHY, 0), ("the current cannot jump", WHY, 0),
+        ("the voltage does not jump", WHY, 1), ("i_L4 stays the same", WHY, None), ("R6 limits it", WHY, 2),
+    ],
+)  # fmt: skip
+def test_symbols_and_sudden_changes_are_words_of_the_options(text, options, place):
+    if place is None:
+        with pytest.raises(CannotRead):
+            choose(text, options)
+    else:
+        assert choose(text, options).choice.option == options[place]
