@@ -291,6 +291,8 @@ def _with_stances(clauses: list[Clause]) -> Iterator[Clause]:
         denies = kinds == {"not"}
         if not ("taken back" in kinds or denies) or _says_anything(one.words):
             stance = _stance(one, found, headed=one.part == headed, goes_on=goes_on)
+            if stance == UPHELD and _is_over(one, clauses[place + 1 :]):
+                stance = SUPPOSED
             words = tuple(word for word in one.words if word.kind != "taken back")
             found.append(one._replace(words=words, stance=stance))
         elif one.stop == ":" and not any(other.part == one.part for other in found):  # false: it grows
@@ -300,6 +302,12 @@ def _with_stances(clauses: list[Clause]) -> Iterator[Clause]:
         else:
             found = _taken_back(found, one, replaced=goes_on and one.opens != "aside" and not denies)
     yield from found
+
+
+def _is_over(one: Clause, later: list[Clause]) -> bool:
+    """Whether a clause tells what was, and a later one what is now: ``it was positive, now it is zero``."""
+    was = any(word.kind == "was" for word in one.words)
+    return was and any((word.text,) in table("now") for other in later for word in other.words)
 
 
 def _taken_back(found: list[Clause], judging: Clause, *, replaced: bool) -> list[Clause]:

@@ -155,6 +155,7 @@ WHY = (
     [
         ("as a short since it is empty", AT_FIRST, 0), ("acts as a short", AT_FIRST, 0), ("not open, it acts as a short circuit", AT_FIRST, 0),
         ("a source of the voltage it had", AT_FIRST, 3), ("like a wire", AT_FIRST, None),
+        ("it was rising, now it falls", ("rises", "falls"), 1), ("was falling, is rising now", ("rises", "falls"), 0),
         ("vC4 cannot change abruptly", WHY, 1), ("i_L4 can't change instantly", WHY, 0), ("the current cannot jump", WHY, 0),
         ("the voltage does not jump", WHY, 1), ("i_L4 stays the same", WHY, None), ("R6 limits it", WHY, 2),
     ],
