@@ -9,7 +9,7 @@ from grader.reading.options import in_one_alphabet
 from grader.regex import regex
 
 _HYPHEN = regex(r"(?<=[^\W\d_])-(?=[^\W\d_])")
-_DENIED = regex(r"\bnot\s*\(|[!¬~](?=[^\W\d_])")
+_DENIED = regex(r"\bnot\s*\(|\bnon-\s*(?=\S)|[!¬~](?=[^\W\d_])")
 _CONTRACTED = regex(r"\b(do|does|did|is|are|was|were|would|could|should|ca|wo|will)n'?t\b")
 _IN_FULL = {"ca": "can", "wo": "will"}
 _INSTANT = regex(r"\(\s*(?:t\s*=\s*)?0\s*([+-])\s*\)")

@@ -48,7 +48,7 @@ def test_what_is_said_of_each(text, options, place):
     [
         ("from x to q", WAYS), ("against the direction p to q", WAYS), ("it reverses, before it was p to q", WAYS), ("in C4, later as heat in R4", PLACES),
         ("L6 is not larger than L7", MORE), ("L6 is not larger", MORE), ("true only if R = 0", ("true", "false")),
-        ("I do not believe this is false", ("true", "false")), ("less negative", ("rises", "falls")), ("5 or 7 V", ("5 V", "7 V")),
+        ("I do not believe this is false", ("true", "false")), ("less negative", ("rises", "falls")), ("non-negative", ("positive", "negative")), ("non-positive", ("positive", "negative")), ("5 or 7 V", ("5 V", "7 V")),
         ("0.5 V", ("0.5 A", "2 A")), *((one, ("true", "false")) for one in ("false is wrong", "it is false that it is false", "no, false is wrong", "false = no")),
         *((one, ("rises", "falls")) for one in ("stops rising", "fails to rise", "anything but rises", "rises: false", "rises ✗", "rises, not!", "all except rises")),
         ("immediately after it", ("before t = 0", "after a long time")), ("i = 3 A; KCL: v = -6 V", ("the voltage of L4 jumps", "the flux of L4 stays")),
