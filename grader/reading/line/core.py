@@ -62,7 +62,8 @@ def core_asked(
     for spans in (*once, *((cores(text, question),) if (wordy or unread) and not several else ())):
         for start, end in spans:
             said, rest = text[start:end].strip(" ,;:"), text[:start] + text[end:]
-            if not _CALCULATES.search(said) or said.count("(") != said.count(")"):
+            either = text[:start].rstrip().endswith("±")  # both signs are one answer
+            if either or not _CALCULATES.search(said) or said.count("(") != said.count(")"):
                 continue
             try:
                 readings = read_part(" " * start + text[start:end])

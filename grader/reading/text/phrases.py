@@ -34,9 +34,10 @@ _MARKDOWN = regex(r"\s*(\*{1,3}|__?|`+)(?=[^*_`]).*[^*_`\s]\1\s*", re.DOTALL)
 """``*2.4 mA*``: marks of slanted, bold or typewriter text around a whole answer."""
 
 _DECORATION = regex(
-    r"[(\[]?[\u2190\u2191\u2193-\u21ff\u2300-\u23ff\u2460-\u27bf\u2900-\u297f\u2b00-\u2bff\ufe0f\U0001f000-\U0001faff]+[)\]]?(?=[\W_]*$)"
+    r"\A\s*[\u2713\u2714\u2705\u2611]\ufe0f?(?=\s*[-+(\w.])|[(\[]?(?:(?![\u2715-\u2718\u274c\u274e])"
+    r"[\u2190\u2191\u2193-\u21ff\u2300-\u23ff\u2460-\u27bf\u2900-\u297f\u2b00-\u2bff\ufe0f\U0001f000-\U0001faff])+[)\]]?(?=[\W_]*$)"
 )
-"""Arrows, ticks and little pictures behind an answer (Unicode blocks of arrows, dingbats, emoji); → is a sign."""
+"""Arrows, ticks and little pictures behind an answer, a tick in front of it (Unicode blocks of arrows, dingbats, emoji); → is a sign, a cross takes back."""
 
 _FRAME = regex(
     r"\A\s*(?:\(?(?:[1-9][a-h]?|[a-e])\)(?=\s+\S)|>{2,}|={2,}>?|=>(?=.*<=\s*\Z)|[1-9]\.\s+(?=[-+])|\*(?=\s*[^\s*])(?!.*\S\*\s*\Z))|(?:<{2,}|<=|={2,}|//)\s*\Z"
