@@ -21,7 +21,7 @@ CLASSES = (*(one for one in GROUP if one not in {"from", "to"}), *DENIES)
 SIGNALS = ("the voltage", "the current", "the energy", "the charge", "the power")
 THINGS = (
     *SIGNALS, "the slope", "the resistance", "the frequency", "the time constant", "the value", "the coil", "the capacitor",
-    "the source", "the heat", "before", "after", "at last",
+    "the source", "the heat", "before", "after", "at last", "right away",
 )  # fmt: skip
 JOINTS = ("or", "and", "conclusion", "reason", "correction", "but", "would", "not")
 STOPS = frozenset(',.;:!?()-"')

@@ -10,6 +10,8 @@ from grader.reading.spelled import Token, spelled, table, tokens
 from grader.regex import regex
 
 _DENIAL = "not"
+_TURNS = {"not", "or", "but", "would"}
+_NAME = regex(r"[a-z]+[0-9]+")
 _SIGN = regex(r"(?!0$)[0-9.,]+|[-+*/^<>=≤≥≠±]")
 
 
@@ -34,6 +36,18 @@ def quoted(clauses: list[Clause], options: tuple[str, ...]) -> str | None:
     having = [place for place, option in enumerate(theirs) if all(_is_among(word, option) for word in said)]
     telling = len({*said} - {_DENIAL}) > 1 and len(having) == 1
     return options[having[0]] if telling and _in_order(said, theirs[having[0]]) else None
+
+
+def named(clauses: list[Clause], options: tuple[str, ...]) -> str | None:
+    """The option that alone has the one name that an answer is: ``R1`` of ``R1 gets more``, ``R2 gets more``, ``both get the same``."""
+    words = (one for clause in clauses if clause.opens not in {"reason", "aside"} for one in clause.words)
+    told = [one for one in words if one.kind in _TURNS or not says_nothing(one)]
+    if len(told) != 1 or not _NAME.fullmatch(told[0].text):
+        return None
+    letter = told[0].text.rstrip("0123456789")
+    alike = [[word for word in spelled(option) if word.rstrip("0123456789") == letter != word] for option in options]
+    having = [place for place, names in enumerate(alike) if names == [told[0].text]]
+    return options[having[0]] if len(having) == 1 < sum(map(bool, alike)) else None
 
 
 def _is_of_all(option: str) -> bool:

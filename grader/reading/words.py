@@ -16,7 +16,7 @@ from grader.reading.options import (
     loosely,
     written_out,
 )
-from grader.reading.quoted import quoted
+from grader.reading.quoted import named, quoted
 from grader.reading.refusals import CannotRead
 from grader.reading.spelled import spelled, table, tokens
 from grader.reading.tokens.units import SHORTEST_WORD, one_letter_apart
@@ -98,7 +98,8 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
     said = _meant(text, options, asked, clauses, lettered=lettered)
     if len(said.options) == 1:
         return said.options[0], ""
-    own = quoted(clauses, said.options) if all(one.stance == UPHELD for one in clauses) else None
+    upheld = all(one.stance == UPHELD for one in clauses)
+    own = (quoted(clauses, said.options) or named(clauses, options)) if upheld else None
     if own is not None:
         return own, ""
     plain = [] if said.says or said.denies else _begun(text, options)

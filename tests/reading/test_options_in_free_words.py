@@ -144,6 +144,8 @@ AT_FIRST = (
     "like a 2 kΩ resistor",
     "like a source of its initial voltage",
 )
+HEAT = ("R4 gets more heat", "R6 gets more heat", "both get the same heat")
+PEAK = ("immediately after closing", "after one time constant", "after a very long time", "never")
 WHY = (
     "because the current in L4 cannot jump", "because the voltage on C4 cannot jump", "because R6 limits the current",
     "because the source is constant",
@@ -155,6 +157,8 @@ WHY = (
     [
         ("as a short since it is empty", AT_FIRST, 0), ("acts as a short", AT_FIRST, 0), ("not open, it acts as a short circuit", AT_FIRST, 0),
         ("a source of the voltage it had", AT_FIRST, 3), ("like a wire", AT_FIRST, None),
+        ("R4", HEAT, 0), ("R6, because it is larger", HEAT, 1), ("R4 and R6", HEAT, None), ("R8", HEAT, None), ("not R4", HEAT, None),
+        ("immediately", PEAK, 0), ("in the end", PEAK, 2), ("at infinity", PEAK, 2), ("after tau", PEAK, 1),
         ("it was rising, now it falls", ("rises", "falls"), 1), ("was falling, is rising now", ("rises", "falls"), 0),
         ("vC4 cannot change abruptly", WHY, 1), ("i_L4 can't change instantly", WHY, 0), ("the current cannot jump", WHY, 0),
         ("the voltage does not jump", WHY, 1), ("i_L4 stays the same", WHY, None), ("R6 limits it", WHY, 2),
