@@ -206,6 +206,7 @@ def test_what_holds_when_is_said_in_words(key, words):
         f"pendant l'impulsion {FIRST}, ensuite {SECOND}",
         "6-6e^(-t/τ) A for t < 20 ms; 1.5+2.293e^(-200(t-20ms)) A for t > 20 ms, where τ = L/R = 0.02 s",
         f"I0 = 6(1-e^-1) = 3.793 A\n0<t<20 ms: {FIRST}\nt>20 ms: 1.5 + (I0-1.5)e^(-200(t-20ms)) A",
+        "First: i = 6 - 6e^(-50t) A. At 20 ms i = 3.793 A. Then i = 1.5 + (3.793 - 1.5)e^(-200(t - 20 ms)) A.",
         "0..20: 6-6e^(-t/20) A; 20...: 1.5+2.293e^(-(t-20)/5) A, everything in ms",
     ],
 )
