@@ -117,7 +117,8 @@ def _attempts(
                 yield Unreadable(sentence=readings.sentence)
             continue
         for reading in filterfalse(_makes_up, readings):
-            reading = _with_pieces(reading, pieces, left_out=left_out)  # noqa: PLW2901
+            if pieces or left_out:
+                reading = _with_pieces(reading, pieces, left_out=left_out)  # noqa: PLW2901
             own = _interpreted(item, written, reading, carried, pieces.aside if pieces else ())
             if isinstance(own, Unreadable):
                 yield own

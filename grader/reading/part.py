@@ -223,6 +223,8 @@ def _stop_at_remark(tokens: list[Token], question: Question) -> None:
 
 def _other_ways(forks: Ambiguities) -> Iterator[tuple[Fork, int]]:
     """One fork taken otherwise; before that, where several are of a kind, all of them."""
+    if not forks.met:  # as in most lines of mathematics
+        return
     kinds = [fork[:2] for fork in forks.met]
     together = {fork[:2]: fork._replace(place=ANYWHERE) for fork in forks.met if kinds.count(fork[:2]) > 1}
     for fork in (*together.values(), *forks.met):

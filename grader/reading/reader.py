@@ -171,8 +171,8 @@ def _read(text: str, unit: str, question: Question, options: tuple[str, ...] = (
         if expects != "roots" and is_mathematics(line.text, question):
             with suppress(CannotRead):
                 found = readings_of(Cell(line.text), question, unit)
-                plain = fit(found[0].tree, question) >= BARE and not is_mixed(found[0].tree, question)
-                if expects != "value" or plain:
+                tree = found[0].tree
+                if expects != "value" or (fit(tree, question) >= BARE and not is_mixed(tree, question)):
                     return found
         cell = tidy(without_frame(line.text))
         told, way = direction_told(cell.text, question)

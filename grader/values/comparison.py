@@ -204,11 +204,12 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
     def ends_at(value: float | None) -> bool:
         return _ends_agree(value, end, tolerance, change, size)
 
-    same = not missing and not added
-    # a decay for a rise, to its start or to nothing
-    ends_turned = ends_at(own_start) and (starts_at(own_end) or own_end == 0)
-    turned_over = _turned_over(ends_turned, missing, added)
+    def turned_over() -> bool:
+        """Whether it is a decay for a rise, to its start or to nothing, all else being constant."""
+        ends_turned = ends_at(own_start) and (starts_at(own_end) or own_end == 0)
+        return ends_turned and not _varies((*missing, *added))
 
+    same = not missing and not added
     varying = _varying(pairs, absolute_tolerance)
 
     def agree(name: str) -> bool:
@@ -218,27 +219,23 @@ def compare_modes(given: Sequence[TermMode], right: Sequence[TermMode], toleranc
         return same or (_among(missing, given, name, tolerance) and _among(added, right, name, tolerance))
 
     rates, frequencies = agree("rate"), agree("frequency")
-    says, varies = bool(given) or not right, _varies(given) or not change
+    says = bool(given) or not right
     # Where every coefficient is right by itself, what they add up to is right.
     each = same and _coefficients_agree(pairs, tolerance)
     coefficients = each or _differ_little(pairs, lonely_given, lonely_right, absolute_tolerance, tolerance)
-    lasting = (same and coefficients) or (end is None and _last_alike(given, right, tolerance))
     return Comparison(
         initial=each or (says and starts_at(own_start)),
-        final=says and (ends_at(own_end) if end is not None else lasting),
+        final=says
+        and (ends_at(own_end) if end is not None else (same and coefficients) or _last_alike(given, right, tolerance)),
         rates=rates,
         frequencies=frequencies,
-        form=same or turned_over,
+        form=same or turned_over(),
         coefficients=coefficients,
-        slope=(each and rates and frequencies) or (varies and _slopes_agree(given, right, tolerance)),
+        slope=(each and rates and frequencies)
+        or ((_varies(given) or not change) and _slopes_agree(given, right, tolerance)),
         missing=missing,
         added=added,
     )
-
-
-def _turned_over(ends_turned: bool, missing: Sequence[TermMode], added: Sequence[TermMode]) -> bool:
-    """Whether an expression is the right one turned over: a decay for a rise, all else being constant."""
-    return bool(missing or added) and ends_turned and not _varies((*missing, *added))
 
 
 Pairs: TypeAlias = Sequence[tuple[TermMode, TermMode]]

@@ -43,7 +43,7 @@ def without_layout(text: str) -> str:
         text = _HEADING.sub(lambda match: " " * len(match[0]), text)
     text = text.replace(" -- ", " ;  ")  # a dash, and no two signs
     lines = text.strip().count("\n") + 1
-    if len(_LISTED.findall(text)) == lines > 1:
+    if lines > 1 and len(_LISTED.findall(text)) == lines:
         text = _LISTED.sub(lambda match: " " * len(match[0]), text)
     if (bullet := _BULLET.match(text)) is not None:
         return " " * bullet.end() + text[bullet.end() :]

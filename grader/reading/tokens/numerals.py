@@ -50,6 +50,12 @@ def plain_numeral(text: str, place: int, tokens: list[Token], question: Question
     tokens.append(_token(value, text, place))
 
 
+def number_token(text: str, place: int) -> Token:
+    """The token of digits whose point, if there is one, is certainly the decimal one."""
+    before, _, after = text.partition(".")
+    return _token(_decimal(before, after), text, place)
+
+
 def _token(value: fmpq, text: str, place: int) -> Token:
     return Token("NUMBER", Number(value, text, place), place, place + len(text))
 

@@ -20,7 +20,7 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from grader.reading.refusals import CannotRead
-from grader.reading.tokens import Token
+from grader.reading.tokens import Token, kinds
 from grader.reading.tree import Call, Negative, Node, Parallel, PlusMinus, Power, Product, Quotient, Step, Sum
 
 _END = "END"
@@ -62,7 +62,7 @@ class _Line:
 
     def __init__(self, tokens: Sequence[Token]) -> None:
         self.tokens = tokens
-        self.kinds = [*(token.kind for token in tokens), _END]
+        self.kinds = [*kinds(tokens), _END]
         self.at = 0
         self.kind = self.kinds[0]
 

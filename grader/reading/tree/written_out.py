@@ -4,10 +4,9 @@ Every bracket is there, every number is plain and every unit certain, so that no
 and grammar.  Most expressions are such; of these the long way makes the same tree.
 """
 
-from grader.reading.ambiguities import Ambiguities
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question, Token, virtual
-from grader.reading.tokens.numerals import plain_numeral
+from grader.reading.tokens.numerals import number_token
 from grader.reading.tokens.scan_units import unit_node
 from grader.reading.tokens.units import look_up
 from grader.reading.tree import Constant, Node, Time
@@ -28,10 +27,12 @@ _WRITTEN_OUT = regex(
     r"|t(?=[-+*) ]|e\^|$)(?! ?[(/^]))++(?:(?<=[0-9)])|(?<=[0-9t)] ))(?:[kmμn]?[AVW] ?)?"
 )
 
-_TOKEN = regex(
-    r"(?P<NUMBER>[0-9.]+)|(?P<SIGN>[-+*/()])|(?P<TIME>t)|(?P<EULER>e\^|exp)|(?P<FUNCTION>cos|sin)|(?P<UNIT>[^ ]+)"
-)
-_SIGNS = {"-": "MINUS", "+": "PLUS", "*": "STAR", "/": "SLASH", "(": "OPEN", ")": "CLOSE"}
+_TOKEN = regex(r"[0-9.]+|[-+*/()t ]|e\^|exp|cos|sin|[^ ]+")
+"""A token or a blank: together they are the whole text, so that their lengths tell their places."""
+_KINDS = {
+    "-": "MINUS", "+": "PLUS", "*": "STAR", "/": "SLASH", "(": "OPEN", ")": "CLOSE", "t": "TIME", "e^": "EULER", "exp": "EULER",
+    "cos": "FUNCTION", "sin": "FUNCTION",
+}  # fmt: skip
 
 
 def written_out(text: str, question: Question) -> Node | None:
@@ -41,19 +42,19 @@ def written_out(text: str, question: Question) -> Node | None:
     if not _WRITTEN_OUT.fullmatch(text):
         return None
     tokens: list[Token] = []
-    for match in _TOKEN.finditer(text):
-        kind, written, (start, end) = match.lastgroup, match[0], match.span()
-        if kind == "SIGN":
-            tokens.append(Token(_SIGNS[written], written, start, end))
-        elif kind == "NUMBER":
-            plain_numeral(written, start, tokens, question, Ambiguities())
+    end = 0
+    for written in _TOKEN.findall(text):
+        start, end = end, end + len(written)
+        kind = _KINDS.get(written)
+        if written[0] in "0123456789":  # no point separates thousands: `_DIGITS`
+            tokens.append(number_token(written, start))
         elif kind == "TIME":
             tokens.append(Token(kind, Time(start), start, end))
         elif kind == "EULER":
             tokens += Token(kind, Constant("e", start), start, end), virtual("CARET", end)
-        elif kind == "FUNCTION":
+        elif kind is not None:
             tokens.append(Token(kind, written, start, end))
-        else:
+        elif written != " ":
             meanings = look_up(written, question.dimension)
             if len(meanings) != 1 or question.vocabulary.find(written) is not None:
                 return None
