@@ -7,18 +7,17 @@ from fractions import Fraction
 from itertools import combinations
 from pathlib import Path
 
-import numpy as np
 import pytest
 from flint import fmpq
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from grader.authoring import draws, vary
-from grader.authoring.draws import FEW, FEW_OF_RATES, FINE, ROUGH, roughness
+from grader.authoring import vary
+from grader.authoring.draws import FINE
 from grader.authoring.letters import Lettered
 from grader.authoring.vary import proposals
 from grader.authoring.written import left_in_texts, written_problem, written_rubric
-from grader.errors import NotDefined, UsageError
+from grader.errors import UsageError
 from grader.marking.key import build_key
 from grader.marking.vetting import check_keys
 from grader.mistakes.catalogue import catalogue
@@ -29,42 +28,10 @@ from grader.rubric.files import load_rubric, load_tables, read_rubric
 from grader.rubric.personal import with_values
 from grader.rubric.soundness import soundness
 from grader.rubric.variation import near_values
-from grader.values.waveform import Waveform, constant
+from tests.authoring.lamp import TOML, TWICE, few_digits, proposed, value
 from tests.cli.running import run
 
 RUBRICS = sorted((Path(__file__).parents[2] / "rubrics").glob("*.toml"))
-
-TOML = """
-title = "Lamp"
-[[problem]]
-id = "lamp"
-text = "A 12 V lamp behind 2 kohm; 12 Volunteers watch."
-ground = "g"
-element = [
-  {name = "Vs", kind = "voltage source", between = ["a", "g"], value = "12 V"},
-  {name = "S1", kind = "switch", between = ["a", "b"], closes = "0 s"},
-  {name = "R1", kind = "resistor", between = ["b", "c"], value = "2 kohm"},
-  {name = "R2", kind = "resistor", between = ["c", "g"], value = "4 kohm"},
-  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "3 uF"},
-]
-item = [
-  {id = "end", find = "final value", voltage = "C1", points = 1, key = "8 V", accept = "8000 mV"},
-  {id = "tau", find = "time constant", points = 1, key = "4 ms"},
-  {id = "word", find = "choice", options = ["rises", "falls"], key = "rises", points = 1},
-]
-"""
-
-
-def proposed(toml=TOML, problem="lamp", ranges=None, count=2, seed=0):
-    tables = tomllib.loads(toml, parse_float=Decimal)
-    rubric = read_rubric(toml.encode(), "lamp.toml")
-    return proposals(rubric, tables, problem, ranges or {}, count=count, seed=seed)
-
-
-def value(problem, name):
-    element = problem.circuit.element(name)
-    exact = element.drive.pieces[0][1].number if name == "Vs" else element.value
-    return Fraction(int(exact.p), int(exact.q))
 
 
 def test_proposals_are_within_their_ranges_preferred_and_clean():
@@ -84,15 +51,6 @@ def test_proposals_are_within_their_ranges_preferred_and_clean():
         tau = values["C1"] * values["R1"] * values["R2"] / (values["R1"] + values["R2"])
         assert all(few_digits(answer) for answer in (end, tau))
         assert dict(one.answers)["word"] == "rises"
-
-
-def few_digits(value):
-    """Whether three significant digits say it exactly: then a thousand times something of 1 to 999 is whole."""
-    while value < 100:
-        value *= 10
-    while value >= 1000:
-        value /= 10
-    return value.denominator == 1
 
 
 def test_a_proposal_reads_again_vets_clean_and_its_texts_name_the_new_values():
@@ -210,110 +168,12 @@ item = [{id = "alpha", find = "damping coefficient", points = 1}, {id = "w", fin
         assert set(source["step"]) == {"after"}
 
 
-def test_roughness_counts_the_digits_beyond_three():
-    assert roughness(constant(fmpq(5, 2))) == 0
-    assert roughness(constant(fmpq(12345, 10))) == 2
-    assert roughness(constant(fmpq(1, 3))) == ROUGH
-    assert roughness(Waveform()) == 0
-    assert roughness("underdamped") == 0
-
-
 @pytest.mark.parametrize(
     "ranges, told", [({"Q": "1 V … 2 V"}, "those with one: Vs, R1, R2, C1"), ({"Vs": "5 V"}, "is no range")]
 )
 def test_a_wrong_range_is_told(ranges, told):
     with pytest.raises(UsageError, match=told):
         proposed(ranges=ranges)
-
-
-def test_a_range_of_a_thousand_values_is_searched_in_bounded_time(monkeypatch):
-    """Nothing comes out clean here: the search ends with what it has."""
-    solved = []
-    own = draws._solved
-    monkeypatch.setattr(draws, "_solved", lambda problem: solved.append(1) or own(problem))
-    monkeypatch.setattr(draws, "MOST_SOLVED", 100)
-    monkeypatch.setattr(draws, "roughness", lambda _: 1.0)
-    assert proposed(ranges={"R1": "1.001 kohm … 1.999 kohm, step 1 ohm"}, count=1)
-    assert len(solved) < 100 + 2 * draws.ROUNDS * 4 * draws.TRIED
-
-
-def test_where_letters_do_not_help_draws_are_bettered(monkeypatch):
-    def open_in_letters(*_):
-        raise NotDefined("too long")
-
-    monkeypatch.setattr(draws, "Lettered", open_in_letters)
-    (one, *_) = proposed()
-    assert one.clean
-
-
-def test_a_clean_proposal_has_preferred_values_and_a_round_time_constant():
-    """With v(t) asked its rate counts: 1/tau or tau itself has two digits at most."""
-    toml = TOML.replace("item = [", 'item = [{id = "v", find = "expression", voltage = "C1", points = 1},')
-    found = [one for one in proposed(toml) if one.clean]
-    assert found
-    for one in found:
-        resistances = [value(one.problem, name) for name in ("R1", "R2")]
-        tau = value(one.problem, "C1") * resistances[0] * resistances[1] / sum(resistances)
-        assert any(few_digits(10 * size) for size in (tau, 1 / tau))
-        assert any(round(size, 2 - len(str(int(size)))) == size for size in (tau * 10**9, 10**9 / tau))
-
-
-@settings(max_examples=25, deadline=None)
-@given(st.data())
-def test_the_estimate_in_letters_finds_the_digits_that_the_exact_answers_need(data):
-    tables = tomllib.loads(TOML, parse_float=Decimal)
-    problem = read_rubric(TOML.encode(), "lamp.toml").problems[0]
-    allowed = vary._allowed(problem, tables["problem"][0], {})
-    drawn = {name: data.draw(st.sampled_from(values)) for name, values in allowed.items()}
-    row = np.array([[float(one) for one in drawn.values()]])
-    (estimate,) = Lettered(problem, tuple(drawn)).roughness(row, FEW, FEW_OF_RATES)
-    exact = sum(map(roughness, draws._solved(with_values(problem, drawn)).answers))
-    assert estimate == exact
-
-
-def test_the_estimate_counts_the_digits_of_a_function_of_s():
-    """1/(R C) = 1/(2 kohm * 3 uF) = 166.66… /s stands in H = 166.66…/(s + 166.66…); with 2 kohm and 5 uF it is 100 /s."""
-    circuit = """
-        title = "T"
-        course = "TEST"
-        [[problem]]
-        id = "p"
-        title = "P"
-        ground = "g"
-        element = [
-          {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {before = "0 V", after = "1 V", at = "0 s"}},
-          {name = "R1", kind = "resistor", between = ["a", "b"], value = "2 kohm"},
-          {name = "C1", kind = "capacitor", between = ["b", "g"], value = "3 uF"},
-        ]
-        item = [{id = "H", find = "transfer function", voltage = "C1", of = "Vs", points = 1}]
-    """
-    lettered = Lettered(read_rubric(circuit.encode(), "p.toml").problems[0], ("R1", "C1"))
-    endless, clean = lettered.roughness(np.array([[2e3, 3e-6], [2e3, 5e-6]]), FEW, FEW_OF_RATES)
-    assert clean == 0 < endless
-
-
-TWICE = """
-title = "T"
-[[problem]]
-id = "p"
-ground = "g"
-element = [
-  {name = "Vs", kind = "voltage source", between = ["a", "g"], step = {after = "18 V"}},
-  {name = "S1", kind = "changeover switch", common = "b", from = "a", to = "g", at = "8 ms"},
-  {name = "R1", kind = "resistor", between = ["b", "c"], value = "4 kohm"},
-  {name = "C1", kind = "capacitor", between = ["c", "g"], value = "2 uF"},
-]
-item = [
-  {id = "end", find = "value at", voltage = "C1", at = "8 ms", points = 1},
-  {id = "half", find = "time to reach", voltage = "C1", after = "8 ms", level = "50 %", points = 1},
-]
-"""
-
-
-def test_a_level_that_letters_leave_open_is_left_out_of_the_estimate():
-    """Half of v(8 ms) = Vs (1 - e^(-8 ms/(R1 C1))) is an exponential in letters and no number; v(8 ms) itself is estimated."""
-    (end,) = Lettered(read_rubric(TWICE.encode(), "p.toml").problems[0], ("R1", "C1"))._answers
-    assert end.is_symbolic
 
 
 def test_mistakes_whose_answers_have_vanished_do_not_meet():
@@ -324,8 +184,8 @@ def test_mistakes_whose_answers_have_vanished_do_not_meet():
 
 def test_letters_cannot_be_varied():
     toml = TOML
-    for value in ("12 V", "2 kohm", "4 kohm", "3 uF"):
-        toml = toml.replace(f'value = "{value}"', f'value = "{value[-1]}{value[0]}x"')
+    for size in ("12 V", "2 kohm", "4 kohm", "3 uF"):
+        toml = toml.replace(f'value = "{size}"', f'value = "{size[-1]}{size[0]}x"')
     toml = toml.replace(', key = "8 V", accept = "8000 mV"', "").replace(', key = "4 ms"', "")
     with pytest.raises(UsageError, match="no plain values"):
         proposed(toml)

@@ -1,51 +1,14 @@
-"""The class audit, from marks.jsonl to page and workbook.  All students and answers are invented."""
+"""What the class audit counts and says first, from marks.jsonl.  All students and answers are invented."""
 
 import json
-import re
 import tomllib
-import zipfile
 
-import openpyxl
 import pytest
 
-from grader.cli import audit as command
-from grader.cli.parser import build_parser
-from grader.errors import OutputError, UsageError
 from grader.marking.marks import BLANK, CORRECT, FOLLOWED, FOR_A_PERSON, INCORRECT, PARTLY, UNREADABLE
 from grader.reports import audit_ideas
-from grader.reports.audit import audit, audit_html, audit_xlsx, kept_rubrics
-
-HOSTILE = "</style></script><script>alert(1)</script>"
-FORMULA = '=HYPERLINK("http://x.invalid","y")'
-
-
-def line(student, item, verdict=INCORRECT, awarded=0.0, possible=2.0, **more):
-    return {
-        "student": student, "section": more.pop("section", ""), "problem": "valve", "item": item,
-        "answer": more.pop("answer", "7 ms"), "awarded": awarded, "possible": possible, "verdict": verdict, **more,
-    }  # fmt: skip
-
-
-def folder(path, lines):
-    path.mkdir(parents=True, exist_ok=True)
-    text = "".join(json.dumps(record, ensure_ascii=False) + "\n" for record in lines)
-    path.joinpath("marks.jsonl").write_text(text, encoding="utf-8")
-    return path
-
-
-def class_of(number, wrong=4):
-    """A class in which the first `wrong` students turn the time constant upside down."""
-    lines = []
-    for n in range(number):
-        student = f"S{n:03d}"
-        lines.append(line(student, "final", CORRECT, 2.0, answer="2 A", section="AB"[n % 2]))
-        if n < wrong:
-            lines.append(
-                line(student, "tau", answer="100", mistakes=["rl-time-constant-inverted"], section="AB"[n % 2])
-            )
-        else:
-            lines.append(line(student, "tau", CORRECT, 2.0, answer="10 ms", section="AB"[n % 2]))
-    return lines
+from grader.reports.audit import audit, audit_html, kept_rubrics
+from tests.reports.audit_lines import HOSTILE, class_of, folder, line, unexplained
 
 
 def explained(path, *ideas, testable=("time-constant-of",), among=12):
@@ -262,10 +225,6 @@ def test_item_everybody_got_right_has_no_correlation(tmp_path):
     assert tau.point_biserial.value == pytest.approx(1.0)
 
 
-def unexplained(*pairs, item="tau"):
-    return [line(student, item, answer=answer, reading_value=value) for student, answer, value in pairs]
-
-
 def test_unexplained_answers_are_grouped_by_value(tmp_path):
     lines = unexplained(
         ("A", "7.1 ms", 7.1e-3), ("B", "0.0071 s", 7.1e-3), ("C", "7.12 ms", 7.12e-3), ("D", "9 ms", 9e-3)
@@ -344,107 +303,6 @@ def test_points_that_a_person_decided_are_no_unit_and_no_mystery(tmp_path):
     assert (found.lost.unexplained, found.lost.following, found.lost.total) == (0.0, 0.0, 6.0)
     assert [(one.id, one.students) for one in found.mistakes if "unit" in one.id] == [("unit-alone", ("D",))]
     assert "what a person decided: 3.5" in audit_html(audit([tmp_path / "r"]))
-
-
-def test_page_is_inert_and_self_contained(tmp_path):
-    lines = [*class_of(12), line("S000", HOSTILE, answer=HOSTILE, mistakes=[HOSTILE], section=HOSTILE)]
-    lines += unexplained(("S001", HOSTILE, 3.3), ("S002", HOSTILE, 3.3), item="final")
-    page = audit_html(audit([folder(tmp_path / "r", lines)]))
-    assert "<script" not in page
-    assert page.count("</style>") == 1
-    assert not re.search(r"""(src|href)\s*=|url\((?!#)|@import""", page)
-
-
-def test_workbook_holds_the_numbers_and_no_formulas(tmp_path):
-    lines = class_of(12) + unexplained(("S001", FORMULA, 3.3), ("S002", FORMULA, 3.3), item="final")
-    path = tmp_path / "audit.xlsx"
-    found = audit([folder(tmp_path / "r", lines)])
-    path.write_bytes(audit_xlsx(found))
-    book = openpyxl.load_workbook(path)
-    cells = [cell for sheet in book for row in sheet for cell in row]
-    assert all(cell.data_type != "f" for cell in cells)
-    assert FORMULA in [cell.value for cell in cells]
-    items = list(book["Items"].values)
-    rows = [dict(zip(items[0], row, strict=True)) for row in items[1:]]
-    tau = next(row for row in rows if row["Item"] == "valve.tau")
-    assert tau["Difficulty"] == pytest.approx(found.classes[0].items[1].difficulty.value, abs=1e-6)
-    assert tau["Incorrect"] == 4
-    for sheet in book:
-        assert sheet.freeze_panes == "B2"
-        assert sheet.auto_filter.ref == sheet.dimensions
-    assert sum(len(sheet._charts) for sheet in book) == 3
-
-
-def test_same_marks_give_the_same_bytes(tmp_path):
-    results = folder(tmp_path / "r", [*class_of(12), line("S003", "current", answer=HOSTILE)])
-    found = [tmp_path / "a.xlsx", tmp_path / "b.xlsx"]
-    for path in found:
-        path.write_bytes(audit_xlsx(audit([results])))
-    assert found[0].read_bytes() == found[1].read_bytes()
-    assert audit_html(audit([results])) == audit_html(audit([results]))
-    with zipfile.ZipFile(found[0]) as book:
-        assert {entry.date_time for entry in book.infolist()} == {(1980, 1, 1, 0, 0, 0)}
-
-
-def test_unprintable_characters_do_no_harm(tmp_path):
-    lines = unexplained(("A", "7\x00\ud800\x1b ms", 7.1), ("B", "7\x00\ud800\x1b ms", 7.1))
-    path = tmp_path / "r"
-    path.mkdir()
-    path.joinpath("marks.jsonl").write_text("".join(json.dumps(r) + "\n" for r in lines))
-    found = audit([path])
-    assert audit_xlsx(found)
-    assert "7\ufffd\ufffd\ufffd ms".encode() in audit_html(found).encode()
-
-
-def test_line_separators_inside_an_answer_do_not_break_the_lines(tmp_path):
-    results = folder(tmp_path / "r", unexplained(("A", "7\u2028ms\x85", 7.1)))
-    assert audit([results]).classes[0].students == 1
-
-
-def test_no_marks_at_all(tmp_path):
-    found = audit([folder(tmp_path / "r", [])])
-    assert found.classes[0].students == 0
-    assert audit_xlsx(found)
-    assert "No idea shows in the answers of this class." in audit_html(found)
-
-
-@pytest.mark.parametrize("damage", ["{", '{"student": "A"}', "3", '{"student": "A", "parts": [3]}'])
-def test_damaged_line_is_named(tmp_path, damage):
-    results = folder(tmp_path / "r", class_of(1))
-    with results.joinpath("marks.jsonl").open("a") as file:
-        file.write(damage + "\n")
-    with pytest.raises(UsageError, match=r"marks\.jsonl, line 3, is damaged; run"):
-        audit([results])
-
-
-def test_folder_without_marks_is_a_wrong_call(tmp_path):
-    with pytest.raises(UsageError, match=r"holds no readable marks\.jsonl; give the folder"):
-        audit([tmp_path])
-    with pytest.raises(UsageError, match="No results folder"):
-        audit([])
-
-
-def run(*words):
-    return command.run(build_parser().parse_args(["audit", *map(str, words)]))
-
-
-def test_command_writes_both_files(tmp_path, capsys):
-    results = folder(tmp_path / "r", class_of(12))
-    assert run(results) == 0
-    assert capsys.readouterr().out.split() == [str(results / "audit.html"), str(results / "audit.xlsx")]
-    other = folder(tmp_path / "s", class_of(12))
-    assert run(results, other, "-o", tmp_path / "both") == 0
-    assert "What to say in the next class" in (tmp_path / "both" / "audit.html").read_text(encoding="utf-8")
-
-
-def test_command_says_what_cannot_be_written(tmp_path):
-    results = folder(tmp_path / "r", class_of(1))
-    (results / "audit.html").mkdir()
-    with pytest.raises(OutputError, match=r"audit\.html cannot be written .*check the folder"):
-        run(results)
-    (tmp_path / "file").write_text("x")
-    with pytest.raises(OutputError, match=r"cannot be made .*; name another folder"):
-        run(results, "-o", tmp_path / "file" / "audit")
 
 
 LAMP = """
