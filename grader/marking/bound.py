@@ -8,8 +8,8 @@ from grader.values.scalar import to_float
 
 _IN_FRONT = regex(
     r"\s*(?:(?!not?\b)[A-Za-z]\w*\s*(?:\b(?:is|must\s+be|should\s+be|has\s+to\s+be|needs\s+to\s+be)\s*)?)?"
-    r"(?:(?P<up>>=|=>|≥|⩾|>|\b(?:at\s+least|no[t]?\s+less\s+than|more\s+than|mindestens|au\s+moins|al\s+menos)\b)"
-    r"|<=|=<|≤|⩽|<|\b(?:at\s+most|no[t]?\s+more\s+than|less\s+than|höchstens|au\s+plus|como\s+máximo)\b)\s*",
+    r"(?:(?P<up>>=|=>|≥|⩾|>|\b(?:at\s+least|not?\s+less\s+than|more\s+than|mindestens|au\s+moins|al\s+menos)\b)"
+    r"|<=|=<|≤|⩽|<|\b(?:at\s+most|not?\s+more\s+than|less\s+than|höchstens|au\s+plus|como\s+máximo)\b)\s*",
     re.IGNORECASE,
 )
 _BEHIND = regex(

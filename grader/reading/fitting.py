@@ -42,10 +42,6 @@ def _closest(found: list[int], says: list[Said], words: set[str], known: Options
         return telling
     own = {k: _own_words(k, known) for k in found}
     alone = [k for k in found if words and words == own[k]]  # the flux, where both jump as well
-    bound = {of for of, _ in known.bound}
-    alone = alone or [
-        k for k in found if words and words <= bound and words == own[k] & bound
-    ]  # R1, where both get more
     theirs = frozenset().union(*own.values())
     return alone if len(alone) == 1 else [k for k in found if words & theirs <= own[k]]
 

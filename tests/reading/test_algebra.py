@@ -1,6 +1,8 @@
 """Answers outside the canonical form: what general algebra shows, what it does not, and its bounds."""
 
 import os
+import pickle
+import pickletools
 import signal
 import subprocess
 import sys
@@ -12,6 +14,7 @@ from grader.reading import algebra
 from grader.reading.algebra import waveform_by_algebra
 from grader.reading.algebra_child import equal_waveform
 from grader.reading.reader import read
+from grader.reading.tree import Name, Number, Quotient
 from grader.reading.value.evaluate import evaluate
 from grader.values.dimension import CURRENT
 from grader.values.scalar import rational
@@ -97,3 +100,19 @@ def test_the_answers_of_one_upload_share_a_bound(monkeypatch):
 def loaded_by(program: str) -> str:
     code = f"{program}; import sys; print(' '.join(sys.modules))"
     return subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True).stdout
+
+
+@pytest.mark.parametrize(
+    "said", ["cos\nsystem\n(S'true'\ntR.", "\x80\x04\x8c\x02os\x8c\x06system\x93.", "__reduce__", "R" * 300]
+)
+def test_a_students_text_is_sent_as_text_alone(said, monkeypatch):
+    """Whatever a name says, what is packed calls for our own types and numbers, and comes out as it was."""
+    sent = []
+    monkeypatch.setattr(algebra._HELPER, "ask", lambda question, _: sent.append(question) or pickle.dumps(None))
+    tree = Quotient(Number(rational(1), said, 0), Name(said, None, 0), 0)
+    assert waveform_by_algebra(tree, {said: constant(rational(2))}) is None
+    texts = [argument for _, argument, _ in pickletools.genops(sent[0]) if isinstance(argument, str)]
+    modules = {text for text in texts if text in sys.modules}
+    assert modules
+    assert all(module.split(".")[0] in {"grader", "flint"} for module in modules - {"builtins", "copyreg"}), modules
+    assert pickle.loads(sent[0])[0] == tree
