@@ -312,7 +312,7 @@ def _worked_out(
         dimension,
         later=tuple(later),
         silent=silent,
-        contested=of_what_follows,
+        contested=of_what_follows or quantity.odd,
         consistent=quantity.consistent or item.reference.kind != VALUE,
         told=quantity.told if ends_in(reading, item.reference.dimension) else None,
     )

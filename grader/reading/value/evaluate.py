@@ -4,7 +4,7 @@ A unit inside an expression is a factor with a dimension; t counts in seconds.  
 its unit, so a dimension is known only where one was written (or follows from names whose dimension is known).
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from flint import fmpq
@@ -16,6 +16,7 @@ from grader.reading.tree import Node
 from grader.reading.value.complex_number import Complex, as_complex
 from grader.reading.value.functions import FUNCTIONS, size
 from grader.reading.value.ranges import pieces, step
+from grader.reading.value.unit_behind import added, in_unit
 from grader.reading.value.worth import (
     EvaluationError,
     NoResponse,
@@ -38,7 +39,6 @@ from grader.values import functions
 from grader.values import waveform as wave
 from grader.values.dimension import NUMBER, RATE, TIME, Dimension
 from grader.values.scalar import HALF, ONE, ZERO
-from grader.values.term import Term
 from grader.values.waveform import Waveform
 
 
@@ -57,6 +57,8 @@ class Quantity(Struct, frozen=True):
     """What holds from later instants (seconds) on, where the answer has steps or ranges inside the interval."""
     silent: bool = False
     """It has ranges, and none of them holds at the instant asked."""
+    odd: bool = False
+    """The unit behind names alone is one that nobody would tell this result in: ``V/R kA`` for 3 A."""
     told: Waveform | None = None
     """The same if the unit behind names and numbers only tells the result, and the numbers count in base units; None where that is no question."""
 
@@ -92,7 +94,7 @@ def evaluate(tree: Node, names: Mapping[str, Waveform] | None = None, start: fmp
     later = work.later(tree) if work.instants else ()
     dimension = with_seconds(value, dimension)
     told = as_waveform(_Evaluation(work.names, start, start, told=True).of(tree)[0]) if work.either else None
-    return Quantity(as_waveform(value), dimension, work.consistent, work.named, later, work.silent, told)
+    return Quantity(as_waveform(value), dimension, work.consistent, work.named, later, work.silent, work.odd, told)
 
 
 def worth_of(tree: Node, names: Mapping[str, Waveform]) -> Worth:
@@ -119,6 +121,8 @@ class _Evaluation(Struct):
     """Whether a unit behind names and numbers only tells the result."""
     either: bool = False
     """Whether it may, or may be that of the numbers."""
+    odd: bool = False
+    """Whether nobody would tell the result in it."""
 
     @property
     def has_names(self) -> bool:
@@ -126,9 +130,12 @@ class _Evaluation(Struct):
         return self.named or any(self.defined.values())
 
     def of(self, node: Node) -> Worth:
-        if (known := (id(node), self.time_scale)) not in self.worths:
-            self.worths[known] = node, _RULES[type(node)](self, node)
-        return self.worths[known][1]
+        if type(node) is nodes.Number:
+            return node.value, None
+        known = id(node), self.time_scale
+        if (found := self.worths.get(known)) is None:
+            found = self.worths[known] = node, _RULES[type(node)](self, node)
+        return found[1]
 
     def multiplied(self, left: Value, right: Value) -> Value:
         """The product; the work of all of them is bounded."""
@@ -177,38 +184,7 @@ def _negative(work: _Evaluation, node: nodes.Negative) -> Worth:
 
 
 def _sum(work: _Evaluation, node: nodes.Sum) -> Worth:
-    return _added(work, map(work.of, node.terms))
-
-
-def _added(work: _Evaluation, summands: Iterable[Worth]) -> Worth:
-    number: Value = ZERO
-    terms: list[Term] = []
-    exact = True
-    turned: Complex | None = None
-    dimension: Dimension | None = None
-    for value, own in summands:
-        own = with_seconds(value, own)  # noqa: PLW2901
-        if own is not None and own.second < 0 and type(value) is Waveform and not value.terms:
-            own = None  # noqa: PLW2901 - its step has yet to come: whether a t stands beside the unit per second shows then
-        if own is not None and own != dimension:
-            if dimension is not None:
-                work.consistent = False
-            else:
-                dimension = own
-        if type(value) is Waveform:
-            terms.extend(value.terms)
-            exact = exact and value.exact
-        elif type(value) is Complex:
-            turned = value if turned is None else turned + value
-        else:
-            number = number + value
-    if turned is not None:
-        return turned + (Waveform.of([*terms, Term(number)], exact) if number else Waveform.of(terms, exact)), dimension
-    if not terms:
-        return (bounded(number) if exact else wave.constant(number, exact)), dimension
-    if number:
-        terms.append(Term(number))
-    return Waveform.of(terms, exact), dimension
+    return added(work, map(work.of, node.terms))
 
 
 def _product(work: _Evaluation, node: nodes.Product) -> Worth:
@@ -216,7 +192,7 @@ def _product(work: _Evaluation, node: nodes.Product) -> Worth:
     right, b = work.of(node.right)
     if type(node.right) is nodes.UnitSymbol:
         if work.has_names:
-            return _in_unit(work, node.left, (right, b))
+            return in_unit(work, node.left, (right, b))
         if a is not None and a == b and type(node.left) is nodes.Quotient:
             return work.multiplied(left, right), a  # 36V/12Ω A: the unit was there already
     if b is None and a is not None and a.second < 0 and _is_shifted_time(node.right):
@@ -235,7 +211,7 @@ def _quotient(work: _Evaluation, node: nodes.Quotient) -> Worth:
     if type(node.bottom) is nodes.UnitSymbol and type(node.top) is nodes.Product and work.has_names:
         size, kind = work.of(node.top.right)
         if type(node.top.right) is nodes.UnitSymbol:  # (v1 - v0)/tau mV/ms
-            return _in_unit(work, node.top.left, (divided(size, bottom), over(kind, b)))
+            return in_unit(work, node.top.left, (divided(size, bottom), over(kind, b)))
     return divided(top, bottom), over(a, b)
 
 
@@ -326,37 +302,8 @@ def _measured(work: _Evaluation, node: nodes.WithUnit) -> Worth:
     value, _ = work.of(node.operand)
     size, unit = work.of(node.unit)
     if work.has_names:
-        return _in_unit(work, node.operand, (size, unit))[0], unit
+        return in_unit(work, node.operand, (size, unit))[0], unit
     return multiplied(value, size), unit
-
-
-def _in_unit(work: _Evaluation, node: Node, unit: Worth) -> Worth:
-    """A value with a unit written behind it: a name brings its own, and the unit is that of the plain numbers beside it.
-
-    ``30 + A1 e^(-500t) mA`` adds 30 mA to A1, whatever A1 was measured in; behind ``V/R`` mA only says in what to tell it.
-    """
-    size, kind = unit
-    if type(node) is nodes.Sum:
-        return _added(work, (_in_unit(work, term, unit) for term in node.terms))
-    if type(node) is nodes.Negative:
-        value, own = _in_unit(work, node.operand, unit)
-        return -value, own
-    value, own = work.of(node)
-    if own == kind:
-        part, other = (node[0], node[1]) if type(node) in {nodes.Product, nodes.Quotient} else (None, None)
-        if part is None or other is None:
-            return value, own
-        (left, a), (right, b) = work.of(part), work.of(other)
-        if a == kind and b in {None, NUMBER}:  # (30 + A1) e^(-500t), 30 + A1 over 2
-            inner, _ = _in_unit(work, part, unit)
-            return (divided(inner, right) if type(node) is nodes.Quotient else work.multiplied(inner, right)), kind
-        if b == kind and a in {None, NUMBER} and type(node) is nodes.Product:
-            return work.multiplied(left, _in_unit(work, other, unit)[0]), kind
-        return value, own
-    if own is None or own == NUMBER:
-        return work.multiplied(value, size), kind
-    work.either = work.either or size != ONE  # 12/R1 mA: 12 may be volts
-    return (value if work.told else work.multiplied(value, size)), times(own, kind)
 
 
 def _rescaled(work: _Evaluation, node: nodes.TimeUnit) -> Worth:
@@ -388,7 +335,6 @@ def _not_one_value(_work: _Evaluation, _node: Node) -> Worth:
 
 
 _RULES: dict[type, Callable[[_Evaluation, Any], Worth]] = {
-    nodes.Number: lambda _, node: (node.value, None),
     nodes.Constant: lambda _, node: (functions.EULER if node.name == "e" else functions.pi(), None),
     nodes.Time: lambda work, _: (wave.TIME if work.time_scale is None else wave.TIME.scaled(work.time_scale), None),
     nodes.Imaginary: lambda *_: (Complex(Waveform(), wave.constant(ONE)), None),
