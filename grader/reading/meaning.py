@@ -204,7 +204,7 @@ def is_turned(text: str, option: str, options: tuple[str, ...]) -> bool:
     ]  # fmt: skip
     if "false" in known.kinds and any(_is_judged_twice(list(one.words), known) for one in clauses):
         return True
-    words = [word for one in clauses for word in one.words]
+    words = [word for one in clauses if one.stop != ":" or _says(one.words, known) for word in one.words]
     conditions = [
         word
         for one in claimed(text, options)

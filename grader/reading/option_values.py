@@ -1,4 +1,4 @@
-"""Options that are values with units: an answer chooses the one to whose value it comes, however it is written."""
+"""Options that are values with units, or units alone: an answer chooses the one to whose value it comes, however it is written."""
 
 from functools import lru_cache
 
@@ -18,9 +18,11 @@ _WORKING = ("from", "times", *SCALED)
 
 
 def chosen_by_value(text: str, unit: str, options: tuple[str, ...]) -> Reading | None:
-    """The choice of the one option that is worth what an answer is; None where options are no values, or none is."""
+    """The choice of the one option that is worth what an answer is; None where options are no values or units, or none is."""
     values = _values(options)
-    if not values or "±" in text:
+    if not values:
+        return _chosen_by_unit(text, options)
+    if "±" in text:
         return None
     found = read(text, unit=unit, expects="value", dimension=values[0].dimension)
     if isinstance(found, Refusal):
@@ -33,6 +35,37 @@ def chosen_by_value(text: str, unit: str, options: tuple[str, ...]) -> Reading |
         return None
     note = f"'{text.strip()}' was read as {same[0]}."
     return Reading(Choice(same[0], 0), notes=(note,), changed=_is_doubted(text, same[0], options))
+
+
+def _chosen_by_unit(text: str, options: tuple[str, ...]) -> Reading | None:
+    """The choice of the one option that is the unit that an answer is, in words or signs: ``Ω·F`` of ``ohm times farad``.
+
+    A single letter is that of an option.
+    """
+    units = _units(options) if len(text.strip()) > 1 else ()
+    asked = _unit(text) if units else None
+    if asked is None:
+        return None
+    written, worth = ([k for k, one in enumerate(units) if one[at] == asked[at]] for at in (0, 1))
+    same = written or worth
+    note = f"'{text.strip()}' was read as {options[same[0]]}." if same else ""
+    return Reading(Choice(options[same[0]], 0), notes=(note,)) if len(same) == 1 else None
+
+
+@lru_cache(maxsize=256)
+def _units(options: tuple[str, ...]) -> tuple[tuple[str, Quantity], ...]:
+    """Options as units, where each is one."""
+    known = tuple(one for one in map(_unit, options) if one is not None)
+    return known if len(known) == len(options) else ()
+
+
+def _unit(text: str) -> tuple[str, Quantity] | None:
+    """A text as a unit: how it is written in signs, and what it is worth."""
+    found = read(f"1 {text}", expects="value") if not any(map(str.isdigit, text)) else ()
+    if not found or isinstance(found, Refusal) or len(found) > 1 or found[0].remarks or found[0].others:
+        return None
+    worth = _worth(found[0].tree)
+    return None if worth is None or worth.dimension in {None, Dimension()} else (found[0].text, worth)
 
 
 def _is_doubted(text: str, option: str, options: tuple[str, ...]) -> bool:

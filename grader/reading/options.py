@@ -125,7 +125,8 @@ def listed(options: Sequence[str]) -> str:
 
 def in_one_alphabet(text: str) -> str:
     """A text in the one alphabet, in small letters, with signs for the units of its numbers."""
-    text = _OHMS.sub(r"\1ω", normalize(text.strip().replace("!=", "≠")).text.lower())
+    text = text.strip().replace("!=", "≠").replace("↑", " uparrow ").replace("↓", " downarrow ")
+    text = _OHMS.sub(r"\1ω", normalize(text).text.lower())
     text = _MINUS.sub("-", text)
     return _UNIT_IN_WORDS.sub(
         lambda match: f" {unit[0].symbol.lower()}" if (unit := look_up(match[1])) else match[0], text

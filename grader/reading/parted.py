@@ -4,10 +4,11 @@ from collections.abc import Sequence
 
 from grader.reading.spelled import Token, phrase_at, spelled, table, tokens
 from grader.reading.tokens.units import look_up
+from grader.regex import regex
 
 GROUPS = (
     ("unchanged", "growing", "shrinking", "doubled", "halved", "quadrupled", "quartered", "reversing"), ("jumping",), ("positive", "negative"),
-    ("nothing",), ("inward", "outward"), ("clockwise", "counterclockwise"), ("leftward", "rightward"), ("quicker", "slower", "as quick"), ("true",), ("never",), ("none",),
+    ("nothing",), ("inward", "outward"), ("clockwise", "counterclockwise"), ("leftward", "rightward"), ("short-circuited", "interrupted"), ("quicker", "slower", "as quick"), ("true",), ("never",), ("none",),
     ("overdamped", "critically damped", "underdamped", "undamped"), ("from",), ("to",),
 )  # fmt: skip
 """Classes of meaning; those of one group exclude one another."""
@@ -27,6 +28,7 @@ JOINTS = ("or", "and", "conclusion", "reason", "correction", "but", "would", "no
 STOPS = frozenset(',.;:!?()-"')
 PLACES = ("place 1", "place 2", "place 3", "place 4", "place last")
 FRAME = ("option", "none", *PLACES, *JOINTS, "than", "all of it", "only", *THINGS)
+_NAME = regex("[a-z][0-9]+")
 ARROWS = {"- >", "→", "= >"}
 
 
@@ -165,7 +167,7 @@ def _cut(part: list[Token]) -> list[list[Token]]:
         cut = stops or either or one.kind == "but" or (_classes_of(before) and _begins_anew(one, behind))
         if cut:
             found.append([] if stops else _handed_over(before))
-        if one.kind in THINGS or not (cut or one.kind == "and"):
+        if _is_thing(one) or not (cut or one.kind == "and"):
             found[-1].append(one)
     return found
 
@@ -187,7 +189,12 @@ def _begins_anew(one: Token, behind: list[Token]) -> bool:
         goes_on = behind and (behind[-1].kind == "not" or (behind[-1].text,) in table("does"))
         return bool(goes_on or _classes_of(behind))
     told = any(other.kind in {"not", *CLASSES} or other.text == "is" for other in behind[:1])
-    return one.text == "it" or (one.kind in THINGS and told)
+    return one.text == "it" or (told and _is_thing(one))
+
+
+def _is_thing(one: Token) -> bool:
+    """Whether something may be said of it: a thing, or a name with a number."""
+    return one.kind in THINGS or _NAME.fullmatch(one.text) is not None
 
 
 def _classes_of(segment: list[Token]) -> list[Token]:

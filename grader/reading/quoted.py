@@ -41,13 +41,21 @@ def quoted(clauses: list[Clause], options: tuple[str, ...]) -> str | None:
 def named(clauses: list[Clause], options: tuple[str, ...]) -> str | None:
     """The option that alone has the one name that an answer is: ``R1`` of ``R1 gets more``, ``R2 gets more``, ``both get the same``."""
     words = (one for clause in clauses if clause.opens not in {"reason", "aside"} for one in clause.words)
-    told = [one for one in words if one.kind in _TURNS or not says_nothing(one)]
+    told = _without_denied([one for one in words if one.kind in _TURNS or not says_nothing(one)])
     if len(told) != 1 or not _NAME.fullmatch(told[0].text):
         return None
     letter = told[0].text.rstrip("0123456789")
     alike = [[word for word in spelled(option) if word.rstrip("0123456789") == letter != word] for option in options]
     having = [place for place, names in enumerate(alike) if names == [told[0].text]]
     return options[having[0]] if len(having) == 1 < sum(map(bool, alike)) else None
+
+
+def _without_denied(told: list[Token]) -> list[Token]:
+    """What is left beside a name that is denied: ``not R2 but R1``, ``R1, not R2``."""
+    at = next((k for k, one in enumerate(told) if one.kind == "not"), len(told))
+    denied, rest = told[at + 1 : at + 2], told[:at] + told[at + 2 :]
+    names = bool(denied) and _NAME.fullmatch(denied[0].text) is not None and denied[0] not in rest
+    return [one for one in rest if one.kind != "but"] if names else told
 
 
 def _is_of_all(option: str) -> bool:

@@ -49,6 +49,7 @@ class Options(NamedTuple):
     known: frozenset[str] = frozenset()
     bound: frozenset[tuple[str, tuple[str, ...]]] = frozenset()
     compared: bool = False
+    compares: bool = False
     reasons: frozenset[str] = frozenset()
 
     def bound_in(self, kind: str) -> set[str]:
@@ -81,9 +82,11 @@ def _by_classes(options: tuple[str, ...], kinds: tuple[str, ...]) -> Options:
     told = [[one.text for one in stream if begun or one.kind == "reason"] for stream in streams]
     reasons = {text for own in told for text in own} if begun or sum(map(bool, told)) > 1 else set()
     reasons |= {" ".join(one) for one in table("reason") if begun}
+    compares = any((one.text,) in table("comparing") for stream in streams for one in stream)
     known = Options(
-        kinds, names, words, (), numbers, frozenset().union(*words), compared=compared, reasons=frozenset(reasons)
-    )
+        kinds, names, words, (), numbers, frozenset().union(*words), compared=compared, compares=compares,
+        reasons=frozenset(reasons),
+    )  # fmt: skip
     for _ in range(2):  # what is said of both is said of all that something is said of
         says = tuple(
             frozenset(one for part in segments(stream) for one in said(part, known, bare=True)) for stream in streams
@@ -242,9 +245,21 @@ def _pairs(said: Said, segment: list[Token], things: dict[int, str], denied: set
         Said("class", turned.get(place, said.what), word, said.holds is (place not in denied))
         for place, word in told.items()
     ]
+    other = [_of_the_other(pair, known) for pair in pairs]
+    pairs = [one for one, pair in zip(other, pairs, strict=True) if one != pair] or pairs
     if behind < len(segment):
         return [pair for pair in pairs if any(pair._replace(holds=True) in own for own in known.says)] or pairs
     return pairs + (_of_the_others(said, bound, list(told.values())) if "only" in kinds else [])
+
+
+def _of_the_other(one: Said, known: Options) -> Said:
+    """The same said of the other of two names, where options tell only which of them has more: ``R2 has less``."""
+    turned = _TURNED.get(one.what, "")
+    told = {(other.what, other.of) for own in known.says for other in own if other.kind == "class"}
+    names = {of for what, of in told if what == turned and _sort(of) == "name"}
+    if not known.compares or len(names) != 2 or one.of not in names or (one.what, one.of) in told:
+        return one
+    return one._replace(what=turned, of=(names - {one.of}).pop())
 
 
 def _of_the_others(said: Said, bound: set[str], words: list[str]) -> list[Said]:
@@ -326,7 +341,8 @@ def _with_a_slip(word: str, known: Options) -> str:
 def known_words(one: Token, known: Options) -> list[str]:
     """The word of the options that a word is: itself, the stem of the other, or with a slip of the pen."""
     if one.kind in THINGS:
-        return [one.kind] if one.kind in known.known else []
+        right_after = one.kind == "right away" and sum("after" in own for own in known.words) == 1
+        return [one.kind] if one.kind in known.known else ["after"] * right_after
     if one.kind or not one.text[0].isalnum():
         return []
     if one.text in known.known:

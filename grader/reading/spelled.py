@@ -12,8 +12,14 @@ _HYPHEN = regex(r"(?<=[^\W\d_])-(?=[^\W\d_])")
 _DENIED = regex(r"\bnot\s*\(|\bnon-\s*(?=\S)|[!¬~](?=[^\W\d_])")
 _CONTRACTED = regex(r"\b(do|does|did|is|are|was|were|would|could|should|ca|wo|will)n'?t\b")
 _IN_FULL = {"ca": "can", "wo": "will"}
-_INSTANT = regex(r"\(\s*(?:t\s*=\s*)?0\s*([+-])\s*\)")
-_AT_LAST = regex(r"\(\s*(?:t\s*(?:=|→|->)\s*)?(?:∞|inf(?:inity|ty)?)\s*\)")
+_INSTANT = regex(
+    r"\(\s*(?:t\s*=\s*)?0\s*([+-])\s*\)|(?:\bt\s*=\s*|(?<![\w.,+*/^-])(?<![+*/^-]\s))0\^?([+-])(?!\s*[\w.(])"
+)
+_AT_LAST = regex(
+    r"\(\s*(?:t\s*(?:=|→|->)\s*)?(?:∞|inf(?:inity|ty)?)\s*\)|\bt\s*(?:=|→|->)\s*(?:∞|inf(?:inity|ty)?\b)|∞"
+)
+_ANY_MORE = regex(r"\bany\s?(?:more|longer)\b")
+"""``does not rise any more``: no more than that it does not."""
 _TOKEN = regex(r"[0-9]+(?:[.,][0-9]+)*|[^\W_\u3040-\u30ff\u3400-\u9fff]+|\S")
 
 
@@ -27,11 +33,11 @@ class Token(NamedTuple):
 @lru_cache(maxsize=1024)
 def spelled(text: str) -> tuple[str, ...]:
     """The words, figures and signs of a text in small letters, without accents; of a script without blanks each sign."""
-    text = in_one_alphabet(text.replace("↑", " uparrow ").replace("↓", " downarrow ").replace("|", " "))
-    text = _INSTANT.sub(lambda match: " after " if match[1] == "+" else " before ", text)
+    text = in_one_alphabet(text.replace("|", " "))
+    text = _INSTANT.sub(lambda match: " after " if "+" in match[0] else " before ", text)
     text = _AT_LAST.sub(" in the end ", text)
     text = _CONTRACTED.sub(lambda match: f"{_IN_FULL.get(match[1], match[1])} not", text)
-    text = _DENIED.sub(" not ", text)
+    text = _ANY_MORE.sub(" ", _DENIED.sub(" not ", text))
     signs = normalize("NFKD", _HYPHEN.sub(" ", text).replace("ß", "ss").replace("ı", "i").replace("_", ""))
     return tuple(_TOKEN.findall("".join(sign for sign in signs if not combining(sign))))
 

@@ -2,6 +2,7 @@
 
 import pytest
 
+from grader.reading.option_values import chosen_by_value
 from grader.reading.refusals import CannotRead
 from grader.reading.words import choose
 
@@ -33,6 +34,12 @@ def chosen(text, options):
         return options.index(choose(text, options).choice.option)
     except CannotRead:
         return None
+
+
+def decided(text, options):
+    """The same, by value or unit where that tells."""
+    by_value = chosen_by_value(text, "", options)
+    return chosen(text, options) if by_value is None else options.index(by_value.tree.option)
 
 
 @pytest.mark.parametrize(
@@ -166,3 +173,29 @@ WHY = (
 )  # fmt: skip
 def test_symbols_and_sudden_changes_are_words_of_the_options(text, options, place):
     assert chosen(text, options) == place
+
+
+FIRST = ("like a short circuit", "like an open circuit", "like a resistor of 2 kΩ")
+WHEN = ("at t = 0+", "at t = tau", "for t -> infinity")
+UNITS = ("ohm times farad", "henry per volt", "volt over ampere", "joule over coulomb")
+HEATED = ("R4 dissipates more", "R6 dissipates more", "both dissipate the same")
+MOVES = ("v4 rises, v6 falls", "v4 falls, v6 rises", "both rise", "both fall")
+RINGS = ("it rings longer", "it rings shorter", "it no longer rings")
+ROUND = ("only the voltage turns round", "only the current turns round", "both turn round")
+
+
+@pytest.mark.parametrize(
+    ("text", "options", "place"),
+    [
+        ("Kurzschluss", FIRST, 0), ("wie eine Unterbrechung", FIRST, 1), ("cortocircuito", FIRST, 0), ("circuit ouvert", FIRST, 1), ("no short, it is open", FIRST, 1),
+        ("short at first, later open", FIRST, 0), ("neither short nor open", FIRST, 2),
+        ("t = 0+", WHEN, 0), ("at the start", WHEN, 0), ("at once", WHEN, 0), ("t → ∞", WHEN, 2), ("∞", WHEN, 2), ("in the end", WHEN, 2), ("t = 0-", WHEN, None),
+        ("Ω·F", UNITS, 0), ("F*ohm", UNITS, 0), ("H/V", UNITS, 1), ("V/A", UNITS, 2), ("ohms", UNITS, 2), ("J/C", UNITS, 3), ("A/V", UNITS, None), ("V·A", UNITS, None),
+        ("R6 dissipates less", HEATED, 0), ("R4 less", HEATED, 1), ("R4 less, R6 more", HEATED, 1), ("not R6 but R4", HEATED, 0), ("R4, not R6", HEATED, 0), ("not less in R4", HEATED, None),
+        ("v4↑ v6↓", MOVES, 0), ("v4 falls v6 rises", MOVES, 1), ("v4 less", MOVES, None), ("v6 rises", MOVES, None),
+        ("shorter ringing", RINGS, 1), ("it does not ring any more", RINGS, None), ("no longer", RINGS, 2),
+        ("the voltage and also the current turn round", ROUND, 2), ("the voltage, and likewise the current", ROUND, None),
+    ],
+)  # fmt: skip
+def test_short_and_open_instants_units_and_which_of_two_has_less(text, options, place):
+    assert decided(text, options) == place

@@ -19,8 +19,8 @@ from grader.values.scalar import ONE, ZERO
 from grader.values.term import Term
 from grader.values.waveform import Waveform
 
-LEAST_TOLD, MOST_TOLD = fmpq(1, 10), fmpq(10**4)
-"""Numbers in which a result is told: nobody says 0.003 kA, or 20,000 ms.  Common practice; no source."""
+LEAST_TOLD, MOST_TOLD = fmpq(1, 10), fmpq(10**6)
+"""Numbers in which a result is told: nobody says 0.003 kA, or 20,000,000 us.  Common practice; no source."""
 
 
 class Walk(Protocol):
