@@ -92,17 +92,26 @@ def consequences(reference: Reference, carried: Mapping[str, CarriedForward]) ->
             continue
         wrong = [item for item in dict.fromkeys(used) if carried[item].source]
         for own in _own(wrong, carried):
-            taken = {item: carried[item].answer if item in own else carried[item].right for item in used}
-            for answer in _led_to(rule, taken, own, carried, reference):
-                yield FollowThroughAnswer(
-                    answer=answer,
-                    source=tuple(dict.fromkeys(s for item in own for s in carried[item].source)),
-                    says=SEVERAL_STEPS if any(carried[item].missing for item in own) else rule.says,
-                    absurd=_absurd(answer, reference) or any(carried[item].absurd for item in own),
-                    easier=(_easier(answer, reference) and not _copied(rule))
-                    or any(carried[item].flat for item in own)
-                    or _flattened(rule, taken, {item: carried[item].right for item in used}),
-                )
+            yield from _following(rule, own, carried, reference)
+
+
+def _following(
+    rule: Rule, own: tuple[str, ...], carried: Mapping[str, CarriedForward], reference: Reference
+) -> Iterator[FollowThroughAnswer]:
+    """What a rule gives with some of the student's own wrong answers, all else put right."""
+    right = {item: carried[item].right for item in rule.items}
+    taken = {**right, **{item: carried[item].answer for item in own}}
+    wrong = [carried[item] for item in own]
+    for answer in _led_to(rule, taken, own, carried, reference):
+        yield FollowThroughAnswer(
+            answer=answer,
+            source=tuple(dict.fromkeys(s for one in wrong for s in one.source)),
+            says=SEVERAL_STEPS if any(one.missing for one in wrong) else rule.says,
+            absurd=_absurd(answer, reference) or any(one.absurd for one in wrong),
+            easier=(_easier(answer, reference) and not _copied(rule))
+            or any(one.flat for one in wrong)
+            or _flattened(rule, taken, right),
+        )
 
 
 def _flattened(rule: Rule, taken: Mapping[str, Answer], right: Mapping[str, Answer]) -> bool:

@@ -85,28 +85,45 @@ def since_the_switching(item: ItemKey, reading: Reading, answer: Answer, text: s
     An instant may be counted from any other that the answer names.
     """
     reference = item.reference
-    start = reference.start or ZERO
-    if reference.find in INSTANTS and isinstance(answer, Waveform):
-        if (named := _named(text, reading.label)) is not None:
-            return answer + constant(named) if named else None
-        action = _ACTION.search(text)
-        instant = _instant_of(action, reference)
-        if action is not None and instant is not None:
-            if _seconds(action["value"]) != number_of(answer):
-                return None  # 53.3 ms, 23.3 ms after S2 closes
-            before = action["side"].lower() == "before"
-            return constant(instant) - answer if before else answer + constant(instant) if instant else None
-    counts = reference.find in INSTANTS and (ORIGIN.search(text) or _OWN_TIME.match(text) or _DURATION.match(text))
-    words = text if counts else reading.origin
-    if not start or not words or not isinstance(answer, Waveform):
+    if not isinstance(answer, Waveform):
         return None
-    others = (name for name, actions in reference.acting if start not in dict(actions))
-    if any(re.search(rf"\b{re.escape(name)}\b", words) for name in others):
-        return None  # from another switch's action
     if reference.find in INSTANTS:
-        return answer + constant(start)
+        return _instant_since(reference, reading, answer, text)
+    start, words = reference.start, reading.origin
+    if not start or not words or _is_of_another_switch(words, start, reference):
+        return None
     instant = _INSTANT.search(words)
     return None if instant is not None and _seconds(instant[0]) not in {None, start} else answer.delayed(start)
+
+
+def _instant_since(reference: Reference, reading: Reading, answer: Waveform, text: str) -> Waveform | None:
+    """An instant on the problem's own clock: counted from an instant or an action that the answer names, else from the switching."""
+    if (named := _named(text, reading.label)) is not None:
+        return answer + constant(named) if named else None
+    action = _ACTION.search(text)
+    instant = _instant_of(action, reference)
+    if action is not None and instant is not None:
+        return _from_action(action, instant, answer)
+    counts = ORIGIN.search(text) or _OWN_TIME.match(text) or _DURATION.match(text)
+    start, words = reference.start, text if counts else reading.origin
+    if not start or not words or _is_of_another_switch(words, start, reference):
+        return None
+    return answer + constant(start)
+
+
+def _from_action(action: re.Match[str], instant: fmpq, answer: Waveform) -> Waveform | None:
+    """An instant that is told as so long before or after an action; None where that is said of another value, or comes to the same."""
+    if _seconds(action["value"]) != number_of(answer):
+        return None  # 53.3 ms, 23.3 ms after S2 closes
+    if action["side"].lower() == "before":
+        return constant(instant) - answer
+    return answer + constant(instant) if instant else None
+
+
+def _is_of_another_switch(words: str, start: fmpq, reference: Reference) -> bool:
+    """Whether words name a switch that does not act where the interval asked begins."""
+    others = (name for name, actions in reference.acting if start not in dict(actions))
+    return any(re.search(rf"\b{re.escape(name)}\b", words) for name in others)
 
 
 def counts_late(reference: Reference, own: Answer, led: Iterable[Answer], tolerance: float) -> fmpq:

@@ -1,6 +1,6 @@
 """From an answer as written to what it may say: the one place where marking meets reading."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from itertools import chain, filterfalse
 
 from flint import fmpq
@@ -34,15 +34,7 @@ from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
 from grader.reading.tokens import Question, question_of
 from grader.reading.tokens.units import PREFIX_CASE, look_up
-from grader.reading.tree import (
-    Choice,
-    Definition,
-    Infinity,
-    Name,
-    Negative,
-    Node,
-    walk,
-)
+from grader.reading.tree import Choice, Definition, Infinity, Name, Negative, Node, walk
 from grader.reading.value.evaluate import EvaluationError, NotFinite, Quantity, evaluate
 from grader.reading.value.roots import evaluate_roots
 from grader.reading.value_words import SAME
@@ -86,49 +78,19 @@ def _attempts(
     item: ItemKey, written: Written, carried: Mapping[str, CarriedForward]
 ) -> Iterator[Interpretation | Unreadable]:
     """Every reading of an answer, worked out or with what stands in its way."""
-    reference, rank = item.reference, 0
-    named = {id: name for name, id in reversed(item.carries)}
-
-    def read_for(text: str) -> tuple[Reading, ...] | Refusal:
-        by_value = chosen_by_value(text, written.unit, item.options) if reference.kind == CHOICE else None
-        return (
-            (by_value,)
-            if by_value
-            else read(
-                text,
-                unit=written.unit,
-                expects=read_as(reference.kind),
-                dimension=reference.dimension,
-                names=item.names,
-                options=item.options,
-                called=reference.called,
-            )
-        )
-
+    rank = 0
     for text in (written.text, *written.alternatives):
-        pieces = _told_by_pieces(item, text)
-        readings = read_for(pieces.text) if pieces else None
-        left_out = False
-        if readings is None or isinstance(readings, Refusal):
-            readings = read_for(named.get(text.strip(), without_bound(item.reference.requirement, text)))
-            pieces, left_out = None, bool(item.intervals) and tells_several(text, _asked(item))
+        readings, pieces, left_out = _readings(item, written.unit, text)
         if isinstance(readings, Refusal):
             if not readings.is_blank:
                 yield Unreadable(sentence=readings.sentence)
             continue
         for reading in filterfalse(_makes_up, readings):
-            if pieces or left_out:
-                reading = _with_pieces(reading, pieces, left_out=left_out)  # noqa: PLW2901
-            own = _interpreted(item, written, reading, carried, pieces.aside if pieces else ())
+            own = _interpreted(item, written, _with_pieces(reading, pieces, left_out=left_out), carried, pieces)
             if isinstance(own, Unreadable):
                 yield own
                 continue
-            told = {"told_twice": pieces.twice, "before": pieces.before} if pieces else {}
-            own = replace(own, rank=rank, intervals=tuple(_on_intervals(item, own, rank, carried)), **told)
-            if pieces and pieces.text.count(" for ") >= len(own.intervals) and any(one.silent for one in own.intervals):
-                own = replace(own, reading=reading._replace(dropped=True))  # one may hold elsewhere than it was read
-            if not THOUSANDS.isdisjoint(reading.slips) and own.unit_scale < 1:  # 1.152 mJ for 1152 mJ: a person says so
-                own = replace(own, reading=reading._replace(rival=True))
+            own = _over_its_intervals(item, own, pieces, rank, carried)
             for one in _on_either_clock(item, own, text):
                 yield one
                 rank += 1
@@ -137,16 +99,59 @@ def _attempts(
                 rank += 1
 
 
+def _readings(item: ItemKey, unit: str, text: str) -> tuple[tuple[Reading, ...] | Refusal, Told | None, bool]:
+    """The readings of a text: by pieces with what these tell, or else as a whole and whether it leaves some of several out."""
+    pieces = _told_by_pieces(item, text)
+    if pieces and not isinstance(readings := _read_for(item, unit, pieces.text), Refusal):
+        return readings, pieces, False
+    named = {id: name for name, id in reversed(item.carries)}
+    readings = _read_for(item, unit, named.get(text.strip(), without_bound(item.reference.requirement, text)))
+    return readings, None, bool(item.intervals) and tells_several(text, _asked(item))
+
+
+def _read_for(item: ItemKey, unit: str, text: str) -> tuple[Reading, ...] | Refusal:
+    """A text read as what an item asks; an option may be chosen by its value."""
+    reference = item.reference
+    by_value = chosen_by_value(text, unit, item.options) if reference.kind == CHOICE else None
+    if by_value:
+        return (by_value,)
+    return read(
+        text,
+        unit=unit,
+        expects=read_as(reference.kind),
+        dimension=reference.dimension,
+        names=item.names,
+        options=item.options,
+        called=reference.called,
+    )
+
+
+def _over_its_intervals(
+    item: ItemKey, own: Interpretation, pieces: Told | None, rank: int, carried: Mapping[str, CarriedForward]
+) -> Interpretation:
+    """An interpretation by its rank with what it says on each interval, marked where a person has to say what was meant."""
+    reading = own.reading
+    told = {"told_twice": pieces.twice, "before": pieces.before} if pieces else {}
+    own = replace(own, rank=rank, intervals=tuple(_on_intervals(item, own, rank, carried)), **told)
+    if pieces and pieces.text.count(" for ") >= len(own.intervals) and any(one.silent for one in own.intervals):
+        own = replace(own, reading=reading._replace(dropped=True))  # one may hold elsewhere than it was read
+    if not THOUSANDS.isdisjoint(reading.slips) and own.unit_scale < 1:  # 1.152 mJ for 1152 mJ: a person says so
+        own = replace(own, reading=reading._replace(rival=True))
+    return own
+
+
 def _with_pieces(reading: Reading, pieces: Told | None, *, left_out: bool) -> Reading:
     """A reading of a response, marked where pieces of it were left out or their places are doubtful."""
+    if pieces is None and not left_out:
+        return reading
     doubtful = pieces is not None and pieces.doubtful
     return reading._replace(dropped=reading.dropped or left_out, changed=reading.changed or doubtful)
 
 
 def _interpreted(
-    item: ItemKey, written: Written, reading: Reading, carried: Mapping[str, CarriedForward], aside: Sequence[str]
+    item: ItemKey, written: Written, reading: Reading, carried: Mapping[str, CarriedForward], pieces: Told | None
 ) -> Interpretation | Unreadable:
-    """A reading worked out, with all that is to be said of it; ``aside`` are values that are no pieces of it."""
+    """A reading worked out, with all that is to be said of it and of values beside its pieces."""
     worth = _worked_out(item, reading, reading.tree, carried)
     if isinstance(worth, Unreadable):
         return worth
@@ -156,6 +161,7 @@ def _interpreted(
     left_open = _left_open(item, reading.tree, carried)
     ids = quoted(dict.fromkeys(left_open.values())) if left_open else ""
     borrowed = f"You gave no answer to {ids}: this formula shows how to work it out." if ids else ""
+    aside = pieces.aside if pieces else ()
     told = (f"'{value}' was left aside: it is no piece of the response." for value in aside)
     return replace(
         worth,

@@ -169,30 +169,32 @@ def in_proportion(question: Question) -> Iterator[Rule]:
     found = _one_interval(question)
     if found is None:
         return
-    index, start, end = found
-    _, _, heating = _acting(question, index)
+    _, _, heating = _acting(question, found[0])
     for item in question.earlier(*ENERGIES, Find.STORED):
-        held = item.find == Find.STORED and (
-            item.at == start if item.at is not None else question.index_of(item) == index
-        )
-        if not (held or (item.find in ENERGIES and same_stretch(item, question.item))):
-            continue
-        pair, factor = (question.item, item), None
-        if {one.find for one in pair} == {Find.DISSIPATED}:
-            part, other = (_share_of_heat(question, one.of, heating, index) for one in pair)
-            factor = constant(part / other) if part is not None and other is not None else None
-        mine, theirs = map(question.answer_to, pair)
-        rational = mine.is_number and theirs.is_number and theirs.terms
-        share = _share_of_heat(question, question.item.of, heating, index) if held and end is None else None
-        if share is not None and mine == theirs.scaled(
-            share
-        ):  # all that is stored, or a fixed share of it, turns to heat
-            factor = constant(share)
-        if factor is None and end is None and rational and _drives(question, (*question.item.of, *item.of), index) == 1:
-            factor = mine / theirs
+        factor = _multiple(question, item, found, heating)
         if factor is not None:
             says = "It is a fixed multiple of an energy that you found before."
             yield Rule(formula="k*w", uses=(("w", item.id),), given=(("k", factor),), says=says)
+
+
+def _multiple(question: Question, item: Item, stretch: Stretch, heating: Collection[str]) -> Waveform | None:
+    """Which fixed multiple of an earlier item's energy is asked; None where it is of another stretch, or the ratio is not fixed."""
+    index, start, end = stretch
+    held = item.find == Find.STORED and (item.at == start if item.at is not None else question.index_of(item) == index)
+    if not (held or (item.find in ENERGIES and same_stretch(item, question.item))):
+        return None
+    if item.find == question.item.find == Find.DISSIPATED:
+        part, other = (_share_of_heat(question, one.of, heating, index) for one in (question.item, item))
+        if part is not None and other is not None:
+            return constant(part / other)
+    if end is not None:
+        return None
+    mine, theirs = question.answer_to(question.item), question.answer_to(item)
+    share = _share_of_heat(question, question.item.of, heating, index) if held else None
+    if share is not None and mine == theirs.scaled(share):  # all that is stored, or a fixed share of it, turns to heat
+        return constant(share)
+    rational = mine.is_number and theirs.is_number and theirs.terms
+    return mine / theirs if rational and _drives(question, (*question.item.of, *item.of), index) == 1 else None
 
 
 def _drives(question: Question, names: Iterable[str], index: int) -> int:

@@ -18,7 +18,7 @@ from grader.reading.record import Aside, Reading
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import SEPARATING_WORDS
-from grader.reading.tree import Roots
+from grader.reading.tree import Node, Roots
 from grader.regex import regex
 
 
@@ -30,6 +30,7 @@ class Core(NamedTuple):
     aside: Aside
 
 
+_Reads = Callable[[str], tuple[Reading, ...]]
 _NO_PART_OF_IT = {Kind.DENIED, Kind.STRUCK, Kind.CONTEXT, Kind.ANOTHER_TIME}
 _WORD_NEXT = regex(r"\s*([^\W\d_]+)")
 _ZERO = regex(r"(?<![\w.,/(<>=≤≥])(?<![<>=≤≥] )0(?![.,]?\w)")
@@ -44,7 +45,7 @@ _BORDER = regex(r"[=:→≈?!;]|[,.](?![0-9])|\b(?:is|so|with|at|for|when|if|whe
 def core_asked(
     line: Line,
     question: Question,
-    read_part: Callable[[str], tuple[Reading, ...]],
+    read_part: _Reads,
     *,
     unread: bool = False,
     several: bool = False,
@@ -57,39 +58,60 @@ def core_asked(
     if _COMMAND.match(line.text):
         return None
     text = that_counts(line, _NO_PART_OF_IT)
+    spans = _spans(text, question, unread=unread, several=several)
+    found = (_core(text, start, end, question, read_part) for start, end in spans)
+    return next((core for core in found if core is not None), None)
+
+
+def _spans(text: str, question: Question, *, unread: bool, several: bool) -> Iterator[tuple[int, int]]:
+    """Where a core may stand: the value measured once where words allow for one, and what else there is between words."""
     wordy = is_wordy(text, question)
-    once = (_measured_once(text, question),) if wordy or not unread else ()
-    for spans in (*once, *((cores(text, question),) if (wordy or unread) and not several else ())):
-        for start, end in spans:
-            said, rest = text[start:end].strip(" ,;:"), text[:start] + text[end:]
-            either = text[:start].rstrip().endswith("±")  # both signs are one answer
-            if either or not _CALCULATES.search(said) or said.count("(") != said.count(")"):
-                continue
-            try:
-                readings = read_part(" " * start + text[start:end])
-            except CannotRead:
-                continue
-            tree = readings[0].tree
-            if isinstance(tree, Roots) and len(tree.roots) < 2 and re.search("[0-9]", rest):
-                continue  # another root may stand there
-            in_letters = is_formula_asked(tree, question)
-            if in_letters and (_ZERO.search(rest) or _has_formula_asked(rest, question, read_part)):
-                continue  # start 0, end Vs/R1
-            word = _WORD_NEXT.match(text, end)
-            if word is not None and readings[0].unit is None:
-                ends = text[:end].rstrip()[-1:] in _ENDS
-                if not is_strange(word[1], question) if in_letters else ends:
-                    continue  # a word behind a bare number may be a unit
-            if (in_letters or fit(tree, question) == OF_THE_KIND_ASKED) and not readings[0].others:
-                told = f"Only '{' '.join(said.split())}' was read."
-                if goes_on(text[end:], question):
-                    readings = tuple(one._replace(changed=True) for one in readings)
-                return Core(said, readings, Aside((told,), (rest.strip(),), matters(rest, question, tree)))
-    return None
+    if wordy or not unread:
+        yield from _measured_once(text, question)
+    if (wordy or unread) and not several:
+        yield from cores(text, question)
 
 
-def _has_formula_asked(rest: str, question: Question, read_part: Callable[[str], tuple[Reading, ...]]) -> bool:
-    """Whether a text holds a value of the kind asked in letters."""
+def _core(text: str, start: int, end: int, question: Question, read_part: _Reads) -> Core | None:
+    """What stands between two places; None where it is no mathematics, not of the kind asked, or may be but a part of the answer."""
+    said, rest = text[start:end].strip(" ,;:"), text[:start] + text[end:]
+    either = text[:start].rstrip().endswith("±")  # both signs are one answer
+    if either or not _CALCULATES.search(said) or said.count("(") != said.count(")"):
+        return None
+    try:
+        readings = read_part(" " * start + text[start:end])
+    except CannotRead:
+        return None
+    first = readings[0]
+    in_letters = is_formula_asked(first.tree, question)
+    another = _another_root(first.tree, rest) or (in_letters and _another_formula(rest, question, read_part))
+    if another or (first.unit is None and _meets_a_word(text, end, question, in_letters=in_letters)):
+        return None
+    if first.others or not (in_letters or fit(first.tree, question) == OF_THE_KIND_ASKED):
+        return None
+    told = f"Only '{' '.join(said.split())}' was read."
+    if goes_on(text[end:], question):
+        readings = tuple(one._replace(changed=True) for one in readings)
+    return Core(said, readings, Aside((told,), (rest.strip(),), matters(rest, question, first.tree)))
+
+
+def _another_root(tree: Node, rest: str) -> bool:
+    """Whether a second root may stand beside a single one."""
+    return isinstance(tree, Roots) and len(tree.roots) < 2 and re.search("[0-9]", rest) is not None
+
+
+def _meets_a_word(text: str, end: int, question: Question, *, in_letters: bool) -> bool:
+    """Whether a word right behind may belong to it: behind a number as its unit, behind letters as one that is known."""
+    word = _WORD_NEXT.match(text, end)
+    if word is None:
+        return False
+    return not is_strange(word[1], question) if in_letters else text[:end].rstrip()[-1:] in _ENDS
+
+
+def _another_formula(rest: str, question: Question, read_part: _Reads) -> bool:
+    """Whether an answer in letters has another beside it, zero or of the kind asked as well: start 0, end Vs/R1."""
+    if _ZERO.search(rest):
+        return True
     for formula in formulas(rest, question):
         with suppress(CannotRead):
             if is_formula_asked(read_part(formula[0])[0].tree, question):
