@@ -116,6 +116,11 @@ def _assembled(entries: list[ListedPart], question: Question, forks: Ambiguities
     if question.expects == "expression" and (made := from_its_values([entry[:2] for entry in entries])) is not None:
         forks.remark("The expression was made of its start, its end and its time constant.", MADE_OF_VALUES)
         return Assembled(made, first.label)
+    return _of_several(entries, question, forks)
+
+
+def _of_several(entries: list[ListedPart], question: Question, forks: Ambiguities) -> Assembled:
+    """The one of several values that is meant, with those that it is given by and those that may be meant as well."""
     if question.expects == "expression" or not any(entry.label for entry in entries):
         entries = _in_one_unit(entries, question)
     meant = _meant(entries, question)

@@ -69,24 +69,11 @@ def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bo
         return True
     if question.expects == "roots":
         return False  # a double root
-    if _is_left_to_words(text, tree, question):
+    if _is_left_to_words(text, tree, question) or _is_compared_with_asked(text, question):
         return True
-    against = _COMPARED.search(text)
-    if against is not None and normalized_name(against["name"]) in question.called:
+    if _is_bounded_or_multiple(before, behind, question):
         return True
-    limits = _behind().search(behind)
-    outside = limits is not None and behind.count("(", 0, limits.start() + 1) == behind.count(
-        ")", 0, limits.start() + 1
-    )
-    changes = question.dimension is None or question.dimension.second >= 0
-    if (
-        _front("bound", "bound in front", "denied in front", "multiple", *["change"] * changes).search(before)
-        or outside
-    ):
-        return True
-    if question.expects == "value" and (
-        (changes and _BY.search(before)) or _is_part_of_a_sum(before, behind, question)
-    ):
+    if question.expects == "value" and _is_part_of_a_sum(before, behind, question):
         return True
     signed = turned or isinstance(tree, Negative) or before.rstrip("( ").endswith("-")
     return not signed and (
@@ -95,9 +82,29 @@ def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bo
     )
 
 
+def _is_compared_with_asked(text: str, question: Question) -> bool:
+    """Whether a line ends with what is asked, behind a sign that compares."""
+    against = _COMPARED.search(text)
+    return against is not None and normalized_name(against["name"]) in question.called
+
+
+def _may_be_a_change(question: Question) -> bool:
+    """Whether ``raised``, ``a drop of`` in front of a value make it a change: beside what is counted per second they tell its sense."""
+    return question.dimension is None or question.dimension.second >= 0
+
+
+def _is_bounded_or_multiple(before: str, behind: str, question: Question) -> bool:
+    """Whether words right in front of a value or behind it, in no brackets that stay open, make it a bound, a multiple or a change."""
+    changes = ["change"] * _may_be_a_change(question)
+    if _front("bound", "bound in front", "denied in front", "multiple", *changes).search(before):
+        return True
+    limits = _behind().search(behind)
+    return limits is not None and behind.count("(", 0, limits.start() + 1) == behind.count(")", 0, limits.start() + 1)
+
+
 def _is_part_of_a_sum(before: str, behind: str, question: Question) -> bool:
     """Whether words add to a value, or say by how much it differs: ``6 V more``, ``6 V below V2``, ``R3 plus 20 Ω``."""
-    if _more().match(behind):
+    if (_may_be_a_change(question) and _BY.search(before)) or _more().match(behind):
         return True
     joined = _ADDED_TO.match(behind)
     names = [joined["name"]] if joined else [one["name"] for one in (_ADDED.search(before),) if one]

@@ -158,11 +158,16 @@ def _pieces(text: str, clock: Clock, question: Question) -> _Found:
     )
     pieces = [piece for piece in map(_Piece, said.values(), where) if not (piece.range or NOTHING).is_before_all]
     left = [k for k, strength in enumerate(strengths) if strength > _NUMBER and k not in said and k not in stated]
-    before = next((k for k in left if _is_before_all(entries, k)), None) if pieces else None
-    aside = [texts[k] for k in left if k != before] if pieces else []
+    return _with_left(pieces, given, entries, left) if pieces else _Found()
+
+
+def _with_left(pieces: list[_Piece], given: list[str], entries: list[_Entry], left: list[int]) -> _Found:
+    """Pieces with the formulas that are none of them: what holds before all, and those left aside."""
+    before = next((k for k in left if _is_before_all(entries, k)), None)
+    aside = [entries[k].said for k in left if k != before]
     ranges = sum(one.where is not None and not one.where.word for one in entries) - (before is not None)
     beyond = ranges > len(pieces) and any(re.search("[1-9]", one) for one in aside)
-    return _Found(pieces, given, aside, "" if before is None else texts[before].strip(_AROUND), beyond)
+    return _Found(pieces, given, aside, "" if before is None else entries[before].said.strip(_AROUND), beyond)
 
 
 def _is_before_all(entries: Sequence[_Entry], place: int) -> bool:
@@ -189,14 +194,9 @@ def _without_before_all(entries: Sequence[_Entry]) -> list[_Entry]:
     return [one._replace(where=NOTHING) if one.where and one.where.is_before_all else one for one in entries]
 
 
-def _tells_before_all(entries: Sequence[_Entry]) -> bool:
-    """Whether something is said of t < 0."""
-    return any(one.where is not None and one.where.is_before_all for one in entries)
-
-
 def _candidates(entries: Sequence[_Entry], strengths: list[int], number: int) -> list[list[int]]:
     """Which places may be the formulas: one for each interval, one more before t = 0, or as many functions of t as there are."""
-    more = number + _tells_before_all(entries)
+    more = number + any(one.where is not None and one.where.is_before_all for one in entries)
     chosen = _formulas(strengths, number) or _formulas(strengths, more)
     if not chosen and strengths.count(_FUNCTION) < number:
         return [[place for place, strength in enumerate(strengths) if strength == _FUNCTION]]

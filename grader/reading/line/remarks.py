@@ -130,8 +130,13 @@ def matters(remark: str, question: Question, tree: Node) -> bool:
     words = _WORD.findall(remark)
     said = {float(one.replace(",", ".")) for one in _NUMBER.findall(remark)}
     said |= {float(number) for word in words if (number := NUMBER_WORDS.get(word.lower(), 1)) > 1}
-    if not as_asked:
-        return bool(said) or any(question.vocabulary.find(word) is not None for word in words)
+    if as_asked:
+        return _holds_another(said, tree)
+    return bool(said) or any(question.vocabulary.find(word) is not None for word in words)
+
+
+def _holds_another(said: set[float], tree: Node) -> bool:
+    """Whether one of some numbers is neither in an expression nor the sum or difference of two that are."""
     own = {0.0, *(float(node.value) for node in walk(tree) if isinstance(node, Number))}
     ends = {abs(one + sign * other) for one in own for other in own for sign in (1, -1)}
     return any(min(abs(one - end) for end in ends) > NEAR * one for one in said)

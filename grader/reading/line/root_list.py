@@ -116,17 +116,25 @@ def solved(side: Any, tree: Node, forks: Ambiguities) -> Node:
     names = [node for node in walk(side) if _is_letter(node)] if isinstance(side, tuple) else []
     if len(names) != 1 or side is names[0] or _is_zero(tree):
         return tree
-    number = next((one for one in side[:2] if isinstance(one, Number)), None)
-    if isinstance(side, Sum) and all(isinstance(term, (Number, Negative)) or term is names[0] for term in side.terms):
-        rest = (Negative(term, term.place) for term in side.terms if term is not names[0])
-        return Sum((tree, *rest), tree.place)
-    if isinstance(side, Product) and number is not None and names[0] in side[:2]:
-        return Quotient(tree, number, tree.place)
-    if isinstance(side, Quotient) and side.top is names[0] and number is not None:
-        return Product(number, tree, tree.place)
-    if all(_is_letter(node) or isinstance(node, (Number, Quotient, Power, Call)) for node in walk(side)):
+    root = _with_letter_alone(side, names[0], tree)
+    if root is None and all(
+        _is_letter(node) or isinstance(node, (Number, Quotient, Power, Call)) for node in walk(side)
+    ):
         forks.remark("A function of s stands left of the equal sign, and not s itself.", MULTIPLE)
-    return tree
+    return tree if root is None else root
+
+
+def _with_letter_alone(side: Any, letter: Node, tree: Node) -> Node | None:
+    """What the letter is where a sum with numbers, a multiple or a part of it is equal to a value; None for any other function."""
+    number = next((one for one in side[:2] if isinstance(one, Number)), None)
+    if isinstance(side, Sum) and all(isinstance(term, (Number, Negative)) or term is letter for term in side.terms):
+        rest = (Negative(term, term.place) for term in side.terms if term is not letter)
+        return Sum((tree, *rest), tree.place)
+    if isinstance(side, Product) and number is not None and letter in side[:2]:
+        return Quotient(tree, number, tree.place)
+    if isinstance(side, Quotient) and side.top is letter and number is not None:
+        return Product(number, tree, tree.place)
+    return None
 
 
 def _is_letter(node: Any) -> bool:

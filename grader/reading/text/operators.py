@@ -86,23 +86,13 @@ def letters_of(text: str) -> tuple[str, str]:
 
 def _in_operators(text: str) -> tuple[str, str, str]:
     """What `in_operators` and `letters_of` give."""
-    own = ""
-    text = _SO.split(normalize("NFD", text))[0].strip().rstrip(".")
-    for accent, primes in _ACCENTS:
-        text = text.replace(accent, primes)
-    text = re.sub(r"[⁰¹²³⁴⁵⁶⁷⁸⁹]+", lambda match: "^" + match[0].translate(_SUPERSCRIPTS), text)
+    text = _in_one_alphabet(text)
     listed = _coefficients(text)
     if listed:
         return "+".join(f"({value}){_power(len(listed) - 1 - k)}" for k, value in enumerate(listed)), "", ""
     text = _ROOTS_BESIDE.sub("", text)
     given = _GIVEN.search(text)
-    text = text if given is None else text[: given.start()]
-    text = _DOTS.sub(
-        lambda match: match[2] + match[3] + "'" * len(match[1]),
-        _SHORT_FRACTION.sub(r"{\1}{\2}", _UPRIGHT.sub("d", _END.sub("", text))),
-    )
-    while (fractions := _FRACTION.sub(_over, text)) != text:
-        text = fractions
+    text = _in_one_line(text if given is None else text[: given.start()])
     if "=" in (left := _STARTS.sub("", text)):
         text = left
     names = [found for pattern in _DERIVATIVES for match in pattern.finditer(text) if (found := _quantity(match))]
@@ -112,24 +102,46 @@ def _in_operators(text: str) -> tuple[str, str, str]:
         text = pattern.sub(_derivative, text)
     text = _OF_BRACKETS.sub(f"{OPERATOR}*", text)
     if names:
-        quantity = rf"(?<![A-Za-z_\\]){_FACTORS}{re.escape(names[0])}(?:\s*\(\s*t\s*\))?(?!\w)"
+        name, own = names[0], ""
+        quantity = rf"(?<![A-Za-z_\\]){_FACTORS}{re.escape(name)}(?:\s*\(\s*t\s*\))?(?!\w)"
         text = re.sub(quantity, lambda match: _with_factors(match, QUANTITY), text)
     else:
-        text = _LABEL.sub("", text)
-        applied = _APPLIED.search(text)
-        if applied is not None and _ALONE.fullmatch(applied["x"]) is None:
-            text = f"{text[: applied.start() + 1]}*{QUANTITY}{text[applied.end() :]}"
-            names = [applied["x"]]
-        letter = _POWER.search(text) or _ALONE.search(text)
-        if letter is not None:
-            own = letter["s"]
-            text = re.sub(
-                rf"(?<![A-Za-z_]){_FACTORS}{own}(?![A-Za-z_])", lambda match: _with_factors(match, OPERATOR), text
-            )
+        text, name, own = _without_derivatives(text)
     left, equals, right = text.partition("=")
     right = _UNIT.sub("", right.strip())
     whole = left.strip() if not equals or right in ("0", "") else f"{left.strip()}-({right})"
-    return (whole if given is None else f"{whole}, {given['given']}"), names[0] if names else "", own
+    return (whole if given is None else f"{whole}, {given['given']}"), name, own
+
+
+def _in_one_alphabet(text: str) -> str:
+    """An equation up to what is concluded from it, its dots above and raised digits as signs of the line."""
+    text = _SO.split(normalize("NFD", text))[0].strip().rstrip(".")
+    for accent, primes in _ACCENTS:
+        text = text.replace(accent, primes)
+    return re.sub(r"[⁰¹²³⁴⁵⁶⁷⁸⁹]+", lambda match: "^" + match[0].translate(_SUPERSCRIPTS), text)
+
+
+def _in_one_line(text: str) -> str:
+    """An equation without the commands that draw its derivatives and fractions."""
+    text = _SHORT_FRACTION.sub(r"{\1}{\2}", _UPRIGHT.sub("d", _END.sub("", text)))
+    text = _DOTS.sub(lambda match: match[2] + match[3] + "'" * len(match[1]), text)
+    while (fractions := _FRACTION.sub(_over, text)) != text:
+        text = fractions
+    return text
+
+
+def _without_derivatives(text: str) -> tuple[str, str, str]:
+    """An equation in its own operator's letter, written in ours; the quantity that a bracket is applied to, if any, and that letter."""
+    text, name = _LABEL.sub("", text), ""
+    applied = _APPLIED.search(text)
+    if applied is not None and _ALONE.fullmatch(applied["x"]) is None:
+        name = applied["x"]
+        text = f"{text[: applied.start() + 1]}*{QUANTITY}{text[applied.end() :]}"
+    letter = _POWER.search(text) or _ALONE.search(text)
+    if letter is None:
+        return text, name, ""
+    own = rf"(?<![A-Za-z_]){_FACTORS}{letter['s']}(?![A-Za-z_])"
+    return re.sub(own, lambda match: _with_factors(match, OPERATOR), text), name, letter["s"]
 
 
 def _with_factors(match: re.Match[str], name: str) -> str:
