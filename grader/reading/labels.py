@@ -1,6 +1,7 @@
 """Labels of options: the letters, numbers and ordinals that name one by its place, and the letters that are its name."""
 
 from functools import lru_cache
+from itertools import takewhile
 
 from grader.reading.options import figures, listed, squeezed
 from grader.reading.parted import ARROWS, PLACES, STOPS, ends_of_ways, says_nothing
@@ -55,6 +56,8 @@ def labelled(stream: list[Token], options: tuple[str, ...]) -> list[Token]:
             and len(stream[k - 1].text) < 3
             and stream[k - 1].text.isalpha()
         ]  # C → L
+        if before == ")" and _is_worked_out(stream[: place - 1]):  # 2 (1 - e^(-5t)) A
+            return False
         behind = len(before) > 1 and (before,) in table("from", "towards")
         return not ways and not behind and all(map(_is_silent, beside))
 
@@ -67,6 +70,12 @@ def labelled(stream: list[Token], options: tuple[str, ...]) -> list[Token]:
         for place in range(len(stream))
     ]
     return [Token(one.text, _INITIALS[one.text]) if judges(place) else one for place, one in enumerate(found)]
+
+
+def _is_worked_out(before: list[Token]) -> bool:
+    """Whether the brackets that end here hold mathematics, so that a letter behind them is a unit."""
+    inside = takewhile(lambda one: one.text != "(", reversed(before))
+    return any(one.text[0].isdigit() or one.text in {"^", "/", "*"} for one in list(inside)[1:])
 
 
 def _is_silent(one: Token) -> bool:

@@ -262,6 +262,8 @@ def is_of_another(text: str, options: tuple[str, ...], asked: frozenset[str]) ->
     theirs = asked & {normalized_name(one) for one in SIGNALS}
     own = {one.kind for option in options for one in tokens(spelled(option), *SIGNALS)}
     claims = [one for one in claimed(text, options, *CLASSES, whole=False) if one.opens not in {"reason", "aside"}]
+    if claims and claims[0].words and all(one.kind in CLASSES or says_nothing(one) for one in claims[0].words):
+        return False  # longer: what follows explains it
     words = [word for one in claims for word in one.words]
     told = {normalized_name(one.kind) for one in words if one.kind in SIGNALS}
     return bool(told and theirs) and own == {""} and told.isdisjoint(theirs)

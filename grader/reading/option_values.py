@@ -1,6 +1,7 @@
 """Options that are values with units, or units alone: an answer chooses the one to whose value it comes, however it is written."""
 
 from functools import lru_cache
+from string import ascii_lowercase
 
 from grader.errors import NotDefined
 from grader.reading.claims import UPHELD, claimed, counted
@@ -40,9 +41,9 @@ def chosen_by_value(text: str, unit: str, options: tuple[str, ...]) -> Reading |
 def _chosen_by_unit(text: str, options: tuple[str, ...]) -> Reading | None:
     """The choice of the one option that is the unit that an answer is, in words or signs: ``Ω·F`` of ``ohm times farad``.
 
-    A single letter is that of an option.
+    A single letter that may be that of an option is none.
     """
-    units = _units(options) if len(text.strip()) > 1 else ()
+    units = _units(options) if text.strip().lower() not in ascii_lowercase[: len(options)] else ()
     asked = _unit(text) if units else None
     if asked is None:
         return None
@@ -62,7 +63,7 @@ def _units(options: tuple[str, ...]) -> tuple[tuple[str, Quantity], ...]:
 def _unit(text: str) -> tuple[str, Quantity] | None:
     """A text as a unit: how it is written in signs, and what it is worth."""
     found = read(f"1 {text}", expects="value") if not any(map(str.isdigit, text)) else ()
-    if not found or isinstance(found, Refusal) or len(found) > 1 or found[0].remarks or found[0].others:
+    if not found or isinstance(found, Refusal) or found[0] != Reading(found[0].tree, found[0].unit):
         return None
     worth = _worth(found[0].tree)
     return None if worth is None or worth.dimension in {None, Dimension()} else (found[0].text, worth)

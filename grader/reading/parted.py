@@ -13,16 +13,17 @@ GROUPS = (
 )  # fmt: skip
 """Classes of meaning; those of one group exclude one another."""
 SCALED = ("doubled", "halved", "quadrupled", "quartered")
-PAIRED = ("inward", "overdamped")
-"""The first of groups with common words, which tell of it only where options have more than one of its classes: ``over``, ``in``."""
+PAIRED = ("inward", "overdamped", "leftward", "short-circuited")
+"""The first of groups with common words, which tell of it only where options have more than one of its classes: ``over``, ``in``, ``left``."""
 GROUP = {one: group for group in GROUPS for one in group}
 DENIES = {"changing": "unchanged", "steady": "jumping", "false": "true"}
 """Words that say no more than that a class does not hold."""
 CLASSES = (*(one for one in GROUP if one not in {"from", "to"}), *DENIES)
 SIGNALS = ("the voltage", "the current", "the energy", "the charge", "the power")
+INSTANTS = ("before", "after", "at last", "right away")
 THINGS = (
     *SIGNALS, "the slope", "the resistance", "the frequency", "the time constant", "the value", "the coil", "the capacitor",
-    "the source", "the heat", "before", "after", "at last", "right away",
+    "the source", "the heat", *INSTANTS,
 )  # fmt: skip
 JOINTS = ("or", "and", "conclusion", "reason", "correction", "but", "would", "not")
 STOPS = frozenset(',.;:!?()-"')
@@ -175,12 +176,16 @@ def _cut(part: list[Token]) -> list[list[Token]]:
 def _handed_over(before: list[Token]) -> list[Token]:
     """The denial at the end of what stands before a cut, taken from there: ``it rises rather than | it falls``."""
     end = len(before)
-    while end and (says_nothing(before[end - 1]) or (before[end - 1].text,) in table("reason")):
+    while end and (_is_silent(before[end - 1]) or (before[end - 1].text,) in table("reason")):
         end -= 1
     start = next((k for k in range(end, len(before)) if before[k].kind == "not"), len(before))
     handed = before[start:] if end and before[end - 1].text != "does" else []
     del before[len(before) - len(handed) :]
     return handed
+
+
+def _is_silent(one: Token) -> bool:
+    return says_nothing(one) and one.kind != "place"
 
 
 def _begins_anew(one: Token, behind: list[Token]) -> bool:

@@ -141,6 +141,8 @@ def _words(stream: list[Token], *, numbered: bool) -> Iterator[str]:
         )
         if one.kind in THINGS:
             yield one.kind
+        elif one.kind in {"from", "to"} and len(one.text) >= _SHORTEST_WORD:
+            yield one.text
         elif one.kind or (one.text,) in table("glue", "than", "node", "with"):
             continue
         elif any(map(str.isdigit, one.text)):
@@ -157,7 +159,7 @@ def said(segment: list[Token], known: Options, *, bare: bool = False) -> Iterato
     segment = with_slips_mended(segment, known)
     heads = [
         place for place, one in enumerate(segment)
-        if one.kind in {*known.kinds, "place", "from", "to"} and not (one.kind == "nothing" and place and segment[place - 1].kind == "than")
+        if one.kind in {*known.kinds, "place", "from", "to"} and not (one.kind == "nothing" and place and _measures(segment[place - 1]))
     ]  # fmt: skip
     if not (heads or bare) and any((one.text,) in table("unchanged") for one in segment if not one.kind):
         return  # the flux stays, where options tell of jumps
@@ -183,6 +185,11 @@ def said(segment: list[Token], known: Options, *, bare: bool = False) -> Iterato
             yield Said(one.kind, one.text, holds=holds)
         elif one.kind not in {_IMPLIED.get(kind) for kind in kinds}:
             yield from _of_class(one.kind, segment, things, denied, known, holds=holds, bare=bare)
+
+
+def _measures(one: Token) -> bool:
+    """Whether what follows is measured from or compared with: ``around zero``, ``less than nothing``."""
+    return one.kind == "than" or (one.text,) in table("around")
 
 
 def _is_shared(word: str, known: Options) -> bool:

@@ -16,10 +16,12 @@ from grader.reading.options import (
     loosely,
     written_out,
 )
+from grader.reading.parted import CLASSES, INSTANTS, THINGS, says_nothing
 from grader.reading.quoted import named, quoted
 from grader.reading.refusals import CannotRead
 from grader.reading.spelled import spelled, table, tokens
 from grader.reading.tokens.units import SHORTEST_WORD, one_letter_apart
+from grader.reading.tokens.vocabulary import normalized_name
 from grader.reading.tree import Choice
 from grader.regex import regex
 
@@ -67,6 +69,8 @@ def choose(text: str, options: tuple[str, ...], asked: frozenset[str] = frozense
     found, slip = _found(text, known, asked, lettered=bool(options))
     if not set(known) <= {"true", "false"} and is_of_another(text, known, asked):
         raise CannotRead("choice-unknown", None, listed(known))
+    if any(_compares_with(one, asked) for one in claimed(text, known, "than")):
+        raise CannotRead("choice-negated", None, typed)
     differs = "≠" in in_one_alphabet(text) and "≠" not in in_one_alphabet(found)
     differs |= _is_the_opposite(text, found, known)
     if differs or is_turned(text, found, known):
@@ -89,11 +93,11 @@ def _found(text: str, options: tuple[str, ...], asked: frozenset[str], *, letter
     CannotRead
         If it names none of the options, or several.
     """
-    scaled = by_factor(text, options)
+    clauses = claimed(text, options, lettered=lettered)
+    scaled = None if any(map(_names_alone, clauses)) else by_factor(text, options)
     if scaled is not None:
         return scaled, ""
-    clauses = claimed(text, options, lettered=lettered)
-    if any(one.stance == DOUBTED or _is_one_of_two(one) for one in clauses):
+    if any(one.stance == DOUBTED or _is_one_of_two(one, options) for one in clauses):
         raise CannotRead("choice-negated", None, text)
     said = _meant(text, options, asked, clauses, lettered=lettered)
     if len(said.options) == 1:
@@ -119,15 +123,20 @@ def _meant(
     said = meant(text, options, asked, lettered=lettered)
     if len(said.places) > 1 or any(map(_goes_on_with, clauses)):
         apart = meant(text, options, asked, lettered=lettered, whole=False)
-        if {options[place] for place in said.places}.isdisjoint(apart.options):
+        told = apart.options or len(said.places) > 1
+        if told and {options[place] for place in said.places}.isdisjoint(apart.options):
             return apart._replace(places=said.places)
     return said
 
 
-def _is_one_of_two(clause: Clause) -> bool:
-    """Whether an *or* stands beside the only option that a clause names: ``either a or b``."""
+def _is_one_of_two(clause: Clause, options: tuple[str, ...]) -> bool:
+    """Whether an *or* stands beside the only option that a clause names, and not what it says: ``either a or b``."""
     kinds = [one.kind for one in clause.words]
-    return kinds.count("place") == 1 and "or" in kinds and clause.stance == UPHELD
+    if kinds.count("place") != 1 or "or" not in kinds or clause.stance != UPHELD:
+        return False
+    own = options[int(clause.words[kinds.index("place")].text)]
+    classes = " ".join(one.text for one in clause.words if one.kind in CLASSES)
+    return meant(classes, options, lettered=False).options != (own,)
 
 
 def _goes_on_with(clause: Clause) -> bool:
@@ -145,6 +154,19 @@ def _nearly_named(text: str, options: tuple[str, ...], *, told: bool, denied: bo
     if len(close) != 1:
         raise CannotRead("choice-unknown", None, listed(options))
     return close[0], ", with a slip of the pen"
+
+
+def _names_alone(clause: Clause) -> bool:
+    """Whether a clause names an option and says nothing else."""
+    return clause.names and all(one.kind == "place" or says_nothing(one) for one in clause.words)
+
+
+def _compares_with(clause: Clause, asked: frozenset[str]) -> bool:
+    """Whether a clause compares something with what is asked, and not the other way round: ``16 V is less than the voltage``."""
+    things = [(place, one.kind) for place, one in enumerate(clause.words) if one.kind in {*THINGS} - {*INSTANTS}]
+    places = [place for place, kind in things if normalized_name(kind) in asked]
+    than = [place for place, one in enumerate(clause.words) if one.kind == "than" and place]
+    return bool(places and than) and min(places) > min(than)
 
 
 def _is_the_opposite(text: str, option: str, options: tuple[str, ...]) -> bool:
