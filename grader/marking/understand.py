@@ -28,7 +28,7 @@ from grader.reading.algebra import waveform_by_algebra
 from grader.reading.elsewhere import elsewhere
 from grader.reading.line.pieces import Told, in_ranges, tells_several
 from grader.reading.line.where import Clock
-from grader.reading.option_values import chosen_by_value
+from grader.reading.option_formulas import chosen_by_worth
 from grader.reading.reader import read
 from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
@@ -110,11 +110,11 @@ def _readings(item: ItemKey, unit: str, text: str) -> tuple[tuple[Reading, ...] 
 
 
 def _read_for(item: ItemKey, unit: str, text: str) -> tuple[Reading, ...] | Refusal:
-    """A text read as what an item asks; an option may be chosen by its value."""
+    """A text read as what an item asks; an option may be chosen by its worth."""
     reference = item.reference
-    by_value = chosen_by_value(text, unit, item.options) if reference.kind == CHOICE else None
-    if by_value:
-        return (by_value,)
+    chosen = chosen_by_worth(text, unit, item.options, item.names) if reference.kind == CHOICE else None
+    if chosen is not None:
+        return chosen if isinstance(chosen, Refusal) else (chosen,)
     return read(
         text,
         unit=unit,

@@ -19,8 +19,8 @@ _STANCES = ("taken back", "false", "if", "here", "was", "supposed", "doubted")
 _STRUCK = regex(r"~~[^~]*+~~")
 _LINES = regex(r"\s*\n\s*")
 _AT_A_TIME = regex(r"\bt\s*(?:[<>≥]|>=)\s*0\b")
-_SYMBOL = regex(r"\b([ivuIVU])_?([LCR][0-9])\b")
-"""``v_C1``, where options say the voltage of C1."""
+_SYMBOL = regex(r"\b([ivuIVU])_?\(?([LCR][0-9]|[LC](?![^\W_]))\)?")
+"""``v_C1``, ``iL``, where options say the voltage of C1, the current of L1."""
 _ELEMENT = regex(r"\b[LCR][0-9]\b")
 _LABEL = regex("[a-h0-9]", re.IGNORECASE)
 _NO_REASON = {"from", "by", "which is"}
@@ -82,7 +82,8 @@ def cut_up(text: str, options: tuple[str, ...], *kinds: str, lettered: bool = Tr
 
 
 def _in_words(symbol: re.Match[str]) -> str:
-    return f"{'current' if symbol[1] in 'iI' else 'voltage'} {symbol[2]}"
+    element = {"L": "coil", "C": "capacitor"}.get(symbol[2], symbol[2])
+    return f"{'current' if symbol[1] in 'iI' else 'voltage'} {element}"
 
 
 @lru_cache(maxsize=256)

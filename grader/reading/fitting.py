@@ -82,9 +82,9 @@ def _is_compatible(one: Said, own: frozenset[Said]) -> bool:
 
 
 def _are_of_others(words: set[str], says: list[Said], known: Options) -> bool:
-    """Whether words speak for another option than the one that fits: any beside a letter, else one that a single option has."""
+    """Whether words speak for other options than the one that fits: any beside a letter, else one that an option has."""
     labelled_so = any(one.kind == "place" for one in says)
-    return any(labelled_so or sum(word in own for own in known.words) == 1 for word in words)
+    return any(labelled_so or any(word in own for own in known.words) for word in words)
 
 
 def _is_numbered(numbers: frozenset[str], place: int, known: Options) -> bool:

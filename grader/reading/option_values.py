@@ -35,7 +35,7 @@ def chosen_by_value(text: str, unit: str, options: tuple[str, ...]) -> Reading |
     if len(same) != 1:
         return None
     note = f"'{text.strip()}' was read as {same[0]}."
-    return Reading(Choice(same[0], 0), notes=(note,), changed=_is_doubted(text, same[0], options))
+    return Reading(Choice(same[0], 0), notes=(note,), changed=is_doubted(text, same[0], options))
 
 
 def _chosen_by_unit(text: str, options: tuple[str, ...]) -> Reading | None:
@@ -69,7 +69,7 @@ def _unit(text: str) -> tuple[str, Quantity] | None:
     return None if worth is None or worth.dimension in {None, Dimension()} else (found[0].text, worth)
 
 
-def _is_doubted(text: str, option: str, options: tuple[str, ...]) -> bool:
+def is_doubted(text: str, option: str, options: tuple[str, ...]) -> bool:
     """Whether a text names another option as well, and neither denies it nor works with it."""
     clauses = counted(
         claimed(text, options, *_WORKING, lettered=False),

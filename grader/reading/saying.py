@@ -24,6 +24,8 @@ from grader.reading.tokens.units import one_letter_apart
 
 _IMPLIED = {"doubled": "growing", "halved": "shrinking", "quadrupled": "growing", "quartered": "shrinking"}
 _TURNED = {"growing": "shrinking", "shrinking": "growing"}
+_ELEMENTS = {"the coil": "l", "the capacitor": "c"}
+"""What the only one of its kind in the options may be called."""
 _COMPARES = {">": "growing", "<": "shrinking", "=": "unchanged"}
 _JOINED = frozenset("/*^")
 _SHORTEST_SLIP, _SHORTEST_STEM, _SHORTEST_WORD, _LONGEST_ENDING = 6, 4, 3, 3
@@ -349,7 +351,9 @@ def known_words(one: Token, known: Options) -> list[str]:
     """The word of the options that a word is: itself, the stem of the other, or with a slip of the pen."""
     if one.kind in THINGS:
         right_after = one.kind == "right away" and sum("after" in own for own in known.words) == 1
-        return [one.kind] if one.kind in known.known else ["after"] * right_after
+        letter = _ELEMENTS.get(one.kind, "")
+        named = [word for word in known.known if letter and word[0] == letter and word[1:].isdigit()]
+        return [one.kind] if one.kind in known.known else ["after"] * right_after + named * (len(named) == 1)
     if one.kind or not one.text[0].isalnum():
         return []
     if one.text in known.known:

@@ -16,6 +16,7 @@ from grader.reading.options import (
     loosely,
     written_out,
 )
+from grader.reading.orders import in_order
 from grader.reading.parted import CLASSES, INSTANTS, THINGS, says_nothing
 from grader.reading.quoted import named, quoted
 from grader.reading.refusals import CannotRead
@@ -63,7 +64,7 @@ def choose(text: str, options: tuple[str, ...], asked: frozenset[str] = frozense
     if set(known) <= {"true", "false"} and agrees_at_length(text, asked):
         raise CannotRead("choice-several", None, listed(known))
     text = with_types_named(text) if are_damping(known) else text
-    plain = settled(claimed(text, known, lettered=bool(options)), known)
+    plain = in_order(text, known) or settled(claimed(text, known, lettered=bool(options)), known)
     if plain is not None:
         return Chosen(Choice(plain, 0), (f"'{typed}' was read as {plain}.",))
     found, slip = _found(text, known, asked, lettered=bool(options))

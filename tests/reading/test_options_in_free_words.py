@@ -2,8 +2,8 @@
 
 import pytest
 
-from grader.reading.option_values import chosen_by_value
-from grader.reading.refusals import CannotRead
+from grader.reading.option_formulas import chosen_by_worth
+from grader.reading.refusals import CannotRead, Refusal
 from grader.reading.words import choose
 
 PAIRS = (
@@ -37,8 +37,10 @@ def chosen(text, options):
 
 
 def decided(text, options):
-    """The same, by value or unit where that tells."""
-    by_value = chosen_by_value(text, "", options)
+    """The same, by value, unit or formula where that tells."""
+    by_value = chosen_by_worth(text, "", options, {})
+    if isinstance(by_value, Refusal):
+        return None
     return chosen(text, options) if by_value is None else options.index(by_value.tree.option)
 
 
@@ -199,3 +201,42 @@ ROUND = ("only the voltage turns round", "only the current turns round", "both t
 )  # fmt: skip
 def test_short_and_open_instants_units_and_which_of_two_has_less(text, options, place):
     assert decided(text, options) == place
+
+
+WAYS_TO = (
+    "rises to a constant value",
+    "swings around zero with decreasing amplitude",
+    "rises from zero to a maximum, then falls to zero",
+)
+KEPT = ("voltage of L4", "voltage of R6", "current of R6", "current of L4")
+TAUS = ("L4/R4", "L4/R6", "L4/(R4 + R6)", "L4 (R4 + R6)", "(R4 + R6)/L4")
+LETTERS = ("R C", "R/C", "C/R")
+ORDERS = ("X, Y, Z", "Y, X, Z", "Y, Z, X", "Z, Y, X")
+SCALES = ("doubles", "halves", "stays the same")
+LONG = ("longer", "equally long", "shorter")
+SIGN = ("positive", "zero", "negative")
+
+
+@pytest.mark.parametrize(
+    ("text", "options", "place"),
+    [
+        ("it is zero at the end", WAYS_TO, None), ("0 → max → 0", WAYS_TO, None), ("2 (1 - e^(-5t)) A, up to its end", WAYS_TO, None),
+        ("the coil's current", KEPT, 3), ("iL", KEPT, 3), ("the voltage across the coil", KEPT, 0), ("i(R6)", KEPT, 2),
+        ("tau = L4/(R6+R4)", TAUS, 2), (r"$\\frac{L_4}{R_4+R_6}$", TAUS, 2), ("L4·(R4+R6)^-1", TAUS, 2), ("L/(R4+R6)", TAUS, 2), ("1/(R4/L4 + R6/L4)", TAUS, 2),
+        ("L4/R4 + L4/R6", TAUS, None), ("c", TAUS, 2), ("the third", TAUS, 2), ("C R", LETTERS, 0), ("R over C", LETTERS, 1), ("R·C²", LETTERS, None),
+        ("first Y, then X, Z comes last", ORDERS, 1), ("Y < X < Z", ORDERS, 1), ("Y first", ORDERS, None), ("X after Y, Z last", ORDERS, None), ("not X, Y, Z", ORDERS, None),
+        ("X, Y, Z, sorry: Y, X, Z", ORDERS, 1), ("Y, X, Z, as X needs time", ORDERS, 1), ("b", ORDERS, 1), ("Z > X > Y", ORDERS, None),
+        ("(b) since R is twice as big", SCALES, 1), ("by a factor of 2", SCALES, None), ("grows by a factor of 2", SCALES, 0),
+        ("longer. C4 gets less current so it needs more time", LONG, 0), ("neither shorter nor equally long but longer", LONG, 0), ("minus / negative", SIGN, 2), ("plus / negative", SIGN, None),
+    ],
+)  # fmt: skip
+def test_elements_formulas_orders_and_labels_beside_reasons(text, options, place):
+    assert decided(text, options) == place
+
+
+def test_what_is_compared_with_the_thing_asked_does_not_choose():
+    """16 V is smaller than the voltage: the voltage is larger."""
+    options = ("larger", "as large", "smaller")
+    with pytest.raises(CannotRead):
+        choose("the 16 V are smaller than the voltage across R6", options, frozenset({"thevoltage"}))
+    assert choose("smaller than before", options, frozenset({"thevoltage"})).choice.option == "smaller"
