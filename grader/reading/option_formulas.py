@@ -42,9 +42,10 @@ def _chosen_by_formula(
     known = tuple({**dict.fromkeys(_names_in(options)), **names}.items())
     values, formulas = _formulas(options, known)
     found = _plain(text, known) if formulas else None
-    same = [] if found is None else [k for k, one in enumerate(formulas) if one == _comes_to(found, values)]
-    if found is None or type(found) is Name or all(type(node) is not Name for node in walk(found)):
+    if found is None or not _is_formula(found):
         return None
+    own = _comes_to(found, values)
+    same = [k for k, one in enumerate(formulas) if one is not None and one == own]
     if len(same) != 1:
         return refusal("choice-unknown", text, None, listed(options))
     option = options[same[0]]
@@ -57,10 +58,10 @@ def _chosen_by_formula(
 def _formulas(
     options: tuple[str, ...], names: tuple[tuple[str, Dimension | None], ...]
 ) -> tuple[Mapping[str, Waveform], tuple[Waveform | None, ...]]:
-    """A value for every name, none of which follows from others, and what each option comes to; nothing where one is no formula."""
+    """A value for every name, none of which follows from others, and what each option comes to; nothing where one alone is a formula."""
     trees = [_plain(option, names) for option in options]
-    found = [tree for tree in trees if tree is not None and any(type(node) is Name for node in walk(tree))]
-    if len(found) < len(options) or sum(type(tree) is not Name for tree in found) < 2:
+    found = [tree for tree in trees if tree is not None and _is_formula(tree)]
+    if len(found) < 2:
         return {}, ()
     own = sorted({node.name for tree in found for node in walk(tree) if type(node) is Name})
     values = dict(zip(own, map(wave.constant, _primes(len(own))), strict=True))
@@ -68,8 +69,14 @@ def _formulas(
         alike = [name for name in own if name[0] == letter]
         if len(alike) == 1:
             values[letter] = values[alike[0]]  # L where L1 is the only coil
-    formulas = tuple(_comes_to(tree, values) for tree in found)
-    return (values, formulas) if None not in formulas and len({*formulas}) == len(formulas) else ({}, ())
+    formulas = tuple(None if tree is None else _comes_to(tree, values) for tree in trees)
+    worths = [one for one in formulas if one is not None]
+    return (values, formulas) if len({*worths}) == len(worths) else ({}, ())
+
+
+def _is_formula(tree: Node) -> bool:
+    """Whether names stand in it, and it is not one of them alone."""
+    return type(tree) is not Name and any(type(node) is Name for node in walk(tree))
 
 
 def _plain(text: str, names: tuple[tuple[str, Dimension | None], ...]) -> Node | None:

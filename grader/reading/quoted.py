@@ -5,8 +5,8 @@ from itertools import chain
 
 from grader.reading.claims import Clause
 from grader.reading.parted import FRAME, says_nothing
-from grader.reading.saying import have_one_stem
 from grader.reading.spelled import Token, spelled, table, tokens
+from grader.reading.stems import have_one_stem
 from grader.regex import regex
 
 _DENIAL = "not"

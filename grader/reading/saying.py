@@ -20,7 +20,7 @@ from grader.reading.parted import (
     stream_of,
 )
 from grader.reading.spelled import Token, spelled, table, tokens
-from grader.reading.tokens.units import one_letter_apart
+from grader.reading.stems import have_one_stem, is_slip_of, letters_alike
 
 _IMPLIED = {"doubled": "growing", "halved": "shrinking", "quadrupled": "growing", "quartered": "shrinking"}
 _TURNED = {"growing": "shrinking", "shrinking": "growing"}
@@ -28,7 +28,7 @@ _ELEMENTS = {"the coil": "l", "the capacitor": "c"}
 """What the only one of its kind in the options may be called."""
 _COMPARES = {">": "growing", "<": "shrinking", "=": "unchanged"}
 _JOINED = frozenset("/*^")
-_SHORTEST_SLIP, _SHORTEST_STEM, _SHORTEST_WORD, _LONGEST_ENDING = 6, 4, 3, 3
+_SHORTEST_WORD = 3
 
 
 class Said(NamedTuple):
@@ -171,7 +171,8 @@ def said(segment: list[Token], known: Options, *, bare: bool = False) -> Iterato
     if not bare:
         denied |= _denied_first(segment, [place for place, word in things.items() if word not in bound])
     kinds = {segment[place].kind for place in heads}
-    told_by_class = set(denied) if not kinds.isdisjoint(GROUP) else set()
+    left_out = {k for k in things if k and _is_left_out(segment[k - 2 : k])}
+    told_by_class = set(denied) - left_out if not kinds.isdisjoint(GROUP) else set()
     negative = [DENIES.get(segment[k].kind, segment[k].kind) for k in heads if k in denied or segment[k].kind in DENIES]
     if not bare:
         told_by_class |= {
@@ -186,7 +187,13 @@ def said(segment: list[Token], known: Options, *, bare: bool = False) -> Iterato
         if one.kind in {"place", "from", "to"}:
             yield Said(one.kind, one.text, holds=holds)
         elif one.kind not in {_IMPLIED.get(kind) for kind in kinds}:
-            yield from _of_class(one.kind, segment, things, denied, known, holds=holds, bare=bare)
+            told = {k: word for k, word in things.items() if k not in left_out}
+            yield from _of_class(one.kind, segment, told, denied, known, holds=holds, bare=bare)
+
+
+def _is_left_out(before: list[Token]) -> bool:
+    """Whether something stands behind a *without*: ``without overshoot``, ``without an overshoot``."""
+    return any((one.text,) in table("without") for one in before)
 
 
 def _measures(one: Token) -> bool:
@@ -310,8 +317,16 @@ def _denied(segment: list[Token], heads: list[int], things: list[int]) -> set[in
                 [k for k in heads if k < place and not apart],
                 [k for k in things if k < place and not (apart or says_else)],
             ]
-            denied.update(behind[0] or behind[1] or (before[0] or before[1])[-1:])
+            denied.update(behind[0] or behind[1] or _joined(before[0] or before[1], segment))
     return denied
+
+
+def _joined(places: list[int], segment: list[Token]) -> list[int]:
+    """The last of some places, with those that an *and* joins to it: ``c and d do not``."""
+    first = len(places) - 1
+    while first > 0 and all(one.kind == "and" for one in segment[places[first - 1] + 1 : places[first]]):
+        first -= 1
+    return places[max(first, 0) :]
 
 
 def _denied_first(segment: list[Token], free: list[int]) -> set[int]:
@@ -342,7 +357,7 @@ def _with_a_slip(word: str, known: Options) -> str:
     """The class for which a word is meant that is written with a slip or with another ending; ``""`` where it is none."""
     kinds = {
         kind for phrase, kind in table(*known.kinds, *THINGS).items()
-        for one in (phrase if kind in THINGS else phrase[: len(phrase) == 1]) if _close(word, one)
+        for one in (phrase if kind in THINGS else phrase[: len(phrase) == 1]) if is_slip_of(word, one)
     }  # fmt: skip
     return kinds.pop() if len(kinds) == 1 else ""
 
@@ -358,26 +373,8 @@ def known_words(one: Token, known: Options) -> list[str]:
         return []
     if one.text in known.known:
         return [one.text]
-    close = [word for word in known.known if have_one_stem(one.text, word) or _close(one.text, word)]
-    return close if len(close) == 1 else []
-
-
-def have_one_stem(one: str, other: str) -> bool:
-    """Whether two words begin alike and have other endings: ``opens``, ``opened``."""
-    alike = next(
-        (k for k, (mine, theirs) in enumerate(zip(one, other, strict=False)) if mine != theirs),
-        min(len(one), len(other)),
-    )
-    return alike >= _SHORTEST_STEM and max(len(one), len(other)) - alike <= _LONGEST_ENDING and one.isalpha()
-
-
-def _close(one: str, other: str) -> bool:
-    """Whether a long word is another with an ending, in another gender, or with a slip inside of it."""
-    if len(other) < _SHORTEST_SLIP or not one.isalpha():
-        return False
-    gender = one[:-1] == other[:-1] and len(one) > 2 * _SHORTEST_STEM
+    close = [word for word in known.known if have_one_stem(one.text, word) or is_slip_of(one.text, word)]
+    alike = {word: letters_alike(one.text, word) for word in close}
     return (
-        one.startswith(other)
-        or gender
-        or (one[0] == other[0] and one[-1] == other[-1] and one_letter_apart(one, other))
+        [word for word in close if alike[word] == max(alike.values())] if len({*alike.values()}) == len(close) else []
     )

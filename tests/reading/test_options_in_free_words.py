@@ -234,6 +234,27 @@ def test_elements_formulas_orders_and_labels_beside_reasons(text, options, place
     assert decided(text, options) == place
 
 
+CURVES = (
+    "jumps to 9 V and stays there",
+    "rises to 9 V without overshoot",
+    "rises above 9 V and settles with decaying oscillations",
+    "oscillates around 0 V",
+)
+FALLING = ("V0 exp(-t/(R4 C4))", "V0 exp(-t/(R6 C4))", "V0 (1 - exp(-t/(R6 C4)))", "none of these")
+
+
+@pytest.mark.parametrize(
+    ("text", "options", "place"),
+    [
+        ("overshoot, then damped oscillation around 9 V", CURVES, 2), ("it rings around 9 V and ends there", CURVES, None), ("third curve", CURVES, 2),
+        ("no overshoot", CURVES, 1), ("it rises, c and d are not stable", CURVES, 1),
+        ("V0*e^(-t/(R6*C4))", FALLING, 1), ("V0 - V0 e^(-t/(R6 C4))", FALLING, 2), ("V0 exp(-t/(C4 (R4 + R6)))", FALLING, None), ("none of these", FALLING, 3),
+    ],
+)  # fmt: skip
+def test_what_is_left_out_and_formulas_in_time(text, options, place):
+    assert decided(text, options) == place
+
+
 def test_what_is_compared_with_the_thing_asked_does_not_choose():
     """16 V is smaller than the voltage: the voltage is larger."""
     options = ("larger", "as large", "smaller")
