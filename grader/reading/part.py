@@ -1,6 +1,6 @@
 """Everything that one part of a line may say: its readings, one run for each way at a fork, what words say beside it set aside."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from msgspec.structs import replace
 
@@ -13,7 +13,7 @@ from grader.reading.line.choose import names_in
 from grader.reading.line.fit import dimension_of
 from grader.reading.line.phrases import phrase_of, without_lead
 from grader.reading.line.remarks import Remark, holds_value, matters, without_remark
-from grader.reading.record import Reading, ignored
+from grader.reading.record import Reading, Reads, ignored
 from grader.reading.refusals import CannotRead
 from grader.reading.text.cell import Cell
 from grader.reading.text.phrases import with_signs
@@ -72,7 +72,7 @@ def readings_of(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...
     raise first or CannotRead("too-long")
 
 
-def each_once(cell: Cell, question: Question, unit: str) -> Callable[[str], tuple[Reading, ...]]:
+def each_once(cell: Cell, question: Question, unit: str) -> Reads:
     """What reads the parts of a line, each once, be it a reading or a refusal, whoever asks for it."""
     done: dict[str, tuple[Reading, ...] | CannotRead] = {}
 

@@ -12,10 +12,9 @@
 """
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from functools import lru_cache
-from typing import Any
 
 from msgspec.structs import replace
 
@@ -24,7 +23,7 @@ from grader.reading.limits import MAX_CHARACTERS
 from grader.reading.line.beside import free_values, with_values_beside
 from grader.reading.line.chain import comes_to, in_another_unit
 from grader.reading.line.changing import directed, direction_told, is_changed
-from grader.reading.line.choose import SET_ASIDE, TRIED, Attempt
+from grader.reading.line.choose import Attempt, left_over
 from grader.reading.line.choose import choose as choose_part
 from grader.reading.line.core import core_asked
 from grader.reading.line.falling import (
@@ -49,16 +48,15 @@ from grader.reading.line.fit import (
 )
 from grader.reading.line.mathematics import is_mathematics
 from grader.reading.line.phrases import phrase_of
-from grader.reading.line.records import Kind, Line, Part
-from grader.reading.line.remarks import matters
+from grader.reading.line.records import Kind, Line
 from grader.reading.line.root_list import is_of_no_root
 from grader.reading.line.said_of import said_of
-from grader.reading.line.set_aside import is_response, without_set_aside
+from grader.reading.line.set_aside import without_set_aside
 from grader.reading.line.split import is_wordy, split, with_equal_signs
 from grader.reading.line.spoken import WIDE, in_brackets
 from grader.reading.line.unit_said import measured, unit_of_a_number, with_corrected_unit, without_unit_of_label
 from grader.reading.part import each_once, readings_of
-from grader.reading.record import Aside, Reading, ignored
+from grader.reading.record import Aside, Reading, Reads
 from grader.reading.refusals import CannotRead, Refusal, example_of, refusal
 from grader.reading.stated import completed, labelled, stated_in_words
 from grader.reading.text.cell import Cell, texts_before_date, tidy
@@ -236,20 +234,35 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         return (Reading(worded),)
     if question.expects == "roots" and _NO_ROOTS.fullmatch(cell.text):
         raise CannotRead("no-value")  # none is no root at 0
-    names = question.vocabulary.dimensions
-    if IMPULSE in names:
-        cell = cell._replace(text=with_impulse(cell.text))
-    if VARIABLE in names:
-        cell, unit = (
-            cell._replace(text=with_variable(without_second(with_quotient(cell.text), names), names)),
-            without_second(unit, ()),
-        )
+    cell, unit = _in_letters_asked(cell, unit, question)
     line = split(with_corrected_unit(with_equal_signs(cell.text, question), question), question)
     cell, unit = cell._replace(text=line.text), unit or line.unit
     if question.expects != "value" and line.parts:
         question = question._replace(line=line.text)
 
     read_part = each_once(cell, question, unit)
+    found = _of_parts_and_core(line, cell, question, read_part)
+    concluded = _in_conclusion(found[0], line, question, read_part)
+    if concluded is not None:
+        return concluded
+    if is_mixed(found[0].tree, question):
+        found = tuple(one._replace(dropped=True) for one in found)
+    return with_values_beside(found, line, question, read_part)
+
+
+def _in_letters_asked(cell: Cell, unit: str, question: Question) -> tuple[Cell, str]:
+    """An answer and its unit, δ and s being the impulse and the variable where these are asked for."""
+    names = question.vocabulary.dimensions
+    if IMPULSE in names:
+        cell = cell._replace(text=with_impulse(cell.text))
+    if VARIABLE in names:
+        text = with_variable(without_second(with_quotient(cell.text), names), names)
+        return cell._replace(text=text), without_second(unit, ())
+    return cell, unit
+
+
+def _of_parts_and_core(line: Line, cell: Cell, question: Question, read_part: Reads) -> tuple[Reading, ...]:
+    """The readings of the part that is the answer, behind those of its core where it is not as asked or cannot be read."""
     found: tuple[Reading, ...] = ()
     try:
         found = _of_parts(line, cell, question, read_part)
@@ -261,17 +274,20 @@ def _of_line(cell: Cell, question: Question, unit: str) -> tuple[Reading, ...]:
         as_asked = _is_as_asked(found[0], line, question)
         several = fit(found[0].tree, question) == OF_THE_KIND_ASKED
         core = None if as_asked else core_asked(line, question, read_part, several=several)
-    if core is not None:
-        cores = (completed(one, [*stated_in_words(line.text, one, question)], core.aside) for one in core.readings)
-        found = (*cores, *(one._replace(rival=True) for one in found))
+    if core is None:
+        return found
+    cores = (completed(one, [*stated_in_words(line.text, one, question)], core.aside) for one in core.readings)
+    return (*cores, *(one._replace(rival=True) for one in found))
+
+
+def _in_conclusion(first: Reading, line: Line, question: Question, read_part: Reads) -> tuple[Reading, ...] | None:
+    """The readings of a conclusion that has what was read in the unit asked: ``10 V over 50 mH makes 200 A``; else None."""
     if question.expects == "value" and line.parts and line.parts[-1].kind is Kind.CONCLUSION:
         with suppress(CannotRead):
             last = read_part(line.only(line.parts[-1]))
-            if in_another_unit(found[0].tree, last[0].tree, fit(last[0].tree, question)):
-                return last  # 10 V over 50 mH makes 200 A
-    if is_mixed(found[0].tree, question):
-        found = tuple(one._replace(dropped=True) for one in found)
-    return with_values_beside(found, line, question, read_part)
+            if in_another_unit(first.tree, last[0].tree, fit(last[0].tree, question)):
+                return last
+    return None
 
 
 def _is_as_asked(first: Reading, line: Line, question: Question) -> bool:
@@ -286,9 +302,7 @@ def _is_as_asked(first: Reading, line: Line, question: Question) -> bool:
     return zero or (as_asked and not measured(line.text, question))
 
 
-def _of_parts(
-    line: Line, cell: Cell, question: Question, read_part: Callable[[str], tuple[Reading, ...]]
-) -> tuple[Reading, ...]:
+def _of_parts(line: Line, cell: Cell, question: Question, read_part: Reads) -> tuple[Reading, ...]:
     """The readings of the part that is the answer, and of rivals."""
     if not line.parts:
         found = read_part(cell.text)
@@ -304,12 +318,12 @@ def _of_parts(
         best = best._replace(result=readings_of(cell._replace(text=own), question, said)) if said else best
     stated = [(one.label, one.tree) for other in others for one in labelled(other.result[0])]
     stated += stated_in_words(line.text, best.result[0], question)
-    aside = _set_aside(line, best, [other.part for other in others], question)
+    aside = left_over(line, best, others, question)
     whole = [completed(reading, stated, aside) for reading in best.result]
     return *whole, *_labelled_otherwise(whole[0])
 
 
-def _best_part(line: Line, question: Question, read_part: Callable[[str], Any]) -> tuple[Attempt, list[Attempt]]:
+def _best_part(line: Line, question: Question, read_part: Reads) -> tuple[Attempt, list[Attempt]]:
     """The part that is the answer, and the others; an expression whose numbers another part has goes behind one with its own."""
     enough = OF_THE_KIND_ASKED if question.expects == "expression" else BARE
 
@@ -348,28 +362,6 @@ def _labelled_otherwise(first: Reading) -> Iterator[Reading]:
 
 
 _MULTIPLE = regex(r"[0-9][0-9.]*·")
-
-
-_ASIDE = {Kind.WORKING, Kind.ANOTHER_TIME}
-
-
-def _set_aside(line: Line, attempt: Attempt, others: list[Part], question: Question) -> Aside:
-    """The parts that are not the answer; of these that were not read, what they say."""
-    best, tree = attempt.part, attempt.result[0].tree
-    corrected = max((p.start for p in line.parts if p.kind is Kind.CORRECTION and p.start <= best.start), default=0)
-    kinds = [part.kind for part in line.parts if part is not best]
-    notes = [SET_ASIDE[kind] for kind in kinds if kind in SET_ASIDE and kind is not Kind.CORRECTION]
-    notes += [SET_ASIDE[Kind.CORRECTION]] * bool(corrected)
-    unread = [p for p in line.parts if p.kind in TRIED and p.start >= corrected and p not in {best, *others}]
-    remarks = tuple(line.text[part.start : part.end].strip(" ,;:.") for part in unread)
-    working = {Kind.REASON} | ({Kind.CLAIM} if best.kind is Kind.CONCLUSION else set())
-    dropped = any(part.kind not in working and matters(line.only(part), question, tree) for part in unread)
-    if question.expects == "value" and attempt.fits == OF_ANOTHER_KIND:  # R1 (C1 and C2 one after the other)
-        beside = (part for part in line.parts if part is not best and part.kind in _ASIDE)
-        dropped = dropped or any(matters(line.only(part), question, tree) for part in beside)
-    elsewhere = [line.only(part) for part in line.parts if part.kind is Kind.ANOTHER_TIME and part is not best]
-    dropped = dropped or (question.expects == "expression" and any(map(is_response, elsewhere)))
-    return Aside((*dict.fromkeys(notes), *map(ignored, remarks)), remarks, dropped)
 
 
 def _before_date(texts: tuple[str, ...], unit: str, expects: str, dimension: Dimension | None) -> tuple[Reading, ...]:

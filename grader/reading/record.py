@@ -1,5 +1,6 @@
 """What reading makes of an answer."""
 
+from collections.abc import Callable
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -80,6 +81,10 @@ class Reading(NamedTuple):
     def digits(self) -> int | None:
         """Significant digits written, if the answer is one decimal number (with or without a unit); else None."""
         return significant_digits(self.tree)
+
+
+Reads = Callable[[str], tuple[Reading, ...]]
+"""What gives the readings of a part of a line by its text."""
 
 
 @lru_cache(maxsize=2048)

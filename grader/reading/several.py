@@ -1,7 +1,7 @@
 """Answers that choose all options that hold: by letters and verdicts on them, or in words, one in each clause."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import groupby, pairwise
 from typing import NamedTuple
 
@@ -95,17 +95,20 @@ def _letters_alone(text: str, options: tuple[str, ...]) -> set[int]:
     """The places of letters or numbers in their order and with nothing between them: ``BD``, ``a c``."""
     if _RANGE.search(text):
         raise CannotRead("choice-unknown", None, listed(options))
-    paired = _PAIRED.fullmatch(text)
     names = dict(zip("abcdefgh", range(len(options)), strict=False)) | {str(k + 1): k for k in range(len(options))}
-    pairs = _PAIR.findall(text.lower()) if paired else []
+    pairs = _PAIR.findall(text.lower()) if _PAIRED.fullmatch(text) else []
     if pairs and {letter for letter, _ in pairs} <= names.keys():
         return {names[letter] for letter, sign in pairs if _INITIALS[sign]}
+    return {names[letter] for run in _runs(text, names) for letter in run}
+
+
+def _runs(text: str, names: Mapping[str, int]) -> list[str]:
+    """The runs of letters or numbers, each in their order, of which an answer consists; none where it has anything else."""
     stream = [one for one in tokens(spelled(text), "and") if one.text.isalnum()]
     apart = [k for k, one in enumerate(stream) if one.kind and 0 < k < len(stream) - 1]
     runs = [one.text for k, one in enumerate(stream) if k not in apart]
-    if re.fullmatch(r"[\w\s,;.!]*+", text) and all([*run] == sorted({*run}) and {*run} <= names.keys() for run in runs):
-        return {names[letter] for run in runs for letter in run}
-    return set()
+    alone = re.fullmatch(r"[\w\s,;.!]*+", text) is not None
+    return runs if alone and all([*run] == sorted({*run}) and {*run} <= names.keys() for run in runs) else []
 
 
 def _says_none(words: tuple[Token, ...], options: tuple[str, ...]) -> bool:
@@ -116,38 +119,59 @@ def _says_none(words: tuple[Token, ...], options: tuple[str, ...]) -> bool:
 
 def _told(text: str, options: tuple[str, ...]) -> Iterator[Told]:
     """What the clauses of an answer tell behind its last correction, reasons left out."""
+    text = _labels_apart(text)
+    clauses = _with_words(_corrected(cut_up(text, options, *_JUDGED), text))
+    for _, part in groupby(clauses, key=lambda one: one.part):
+        joined = _joined(list(part))
+        told = [
+            _of_clause(one.words, one.stop, len(options))
+            for one in _without_reason(joined)
+            if all(word.kind != "would" for word in one.words)
+        ]
+        yield from _aside(told) if joined[0].opens == "aside" else told
+
+
+def _labels_apart(text: str) -> str:
+    """An answer with its labels set apart from what is said of them, and from each other, by one kind of stop."""
     text = _SAID_OF.sub(": ", re.sub("(?<=[0-9]),(?=[0-9])", ", ", text))
     text = _VERDICT_ASIDE.sub(
         lambda match: f" {match[1]} " if spelled(match[1]) in table("true", "false") else match[0], text
     )
     label = _LABELLED if "(" in text else _HALF_LABELLED
     leading = label.match(text.strip())
-    text = _BRACES.sub(" ", label.sub(r", \1: " if leading else r" \1, ", _ROW.sub(", ", _APART.sub(", ", text))))
-    clauses = _with_words(_corrected(cut_up(text, options, *_JUDGED), text))
-    for _, part in groupby(clauses, key=lambda one: one.part):
-        first, *others = joined = _joined(list(part))
-        if first.opens == "reason":
-            joined = others if first.stop in {".", ";"} else [one for one in others if one.names]
-            if any(one.kind == "and" and then.kind == "place" for one, then in pairwise(first.words)):
-                raise CannotRead("choice-unknown")  # a because it stores and b because it does
-        told = [
-            _of_clause(one.words, one.stop, len(options))
-            for one in joined
-            if all(word.kind != "would" for word in one.words)
-        ]
-        if first.opens == "aside":
-            told = [one for one in told if one.verdicts and not one.words]
-            denied = any(verdict.holds is False for one in told for verdict in one.verdicts)
-            told = [
-                one._replace(aside=True, verdicts=tuple(_aside(verdict, denied=denied) for verdict in one.verdicts))
-                for one in told
-            ]
-        yield from told
+    return _BRACES.sub(" ", label.sub(r", \1: " if leading else r" \1, ", _ROW.sub(", ", _APART.sub(", ", text))))
 
 
-def _aside(verdict: Verdict, *, denied: bool) -> Verdict:
-    """A verdict in brackets: what stands behind a denial is denied as well, and what is only named is left open."""
-    return verdict._replace(holds=False if denied and verdict.holds is None else verdict.holds, either=not denied)
+def _without_reason(joined: list[Clause]) -> list[Clause]:
+    """The clauses of a part that give no reason: where it opens with one, what comes behind its end, or names an option.
+
+    Raises
+    ------
+    CannotRead
+        If the reason seems to go on to another option: ``a because it stores and b because it does``.
+    """
+    first, *others = joined
+    if first.opens != "reason":
+        return joined
+    if any(one.kind == "and" and then.kind == "place" for one, then in pairwise(first.words)):
+        raise CannotRead("choice-unknown")
+    return others if first.stop in {".", ";"} else [one for one in others if one.names]
+
+
+def _aside(told: list[Told]) -> list[Told]:
+    """What stands in brackets: bare verdicts, all denied where one is, and what is only named left open."""
+    told = [one for one in told if one.verdicts and not one.words]
+    denied = any(verdict.holds is False for one in told for verdict in one.verdicts)
+    return [
+        one._replace(
+            aside=True,
+            verdicts=tuple(
+                verdict._replace(holds=False if denied and verdict.holds is None else verdict.holds, either=not denied)
+                for verdict in one.verdicts
+            ),
+        )
+        for one in told
+    ]
 
 
 def _with_words(clauses: list[Clause]) -> list[Clause]:
@@ -218,53 +242,67 @@ def _is_beside(one: Token, count: int) -> bool:
     return says_nothing(one) or not one.text[0].isalnum() or NUMBER_WORDS.get(one.text) == count
 
 
+class _Heard(NamedTuple):
+    """What the words of a clause have told so far."""
+
+    verdicts: tuple[Verdict, ...] = ()
+    run: tuple[int, ...] = ()
+    """The options named last, of which nothing is said yet."""
+    before: bool | None = None
+    """What is said of options to come."""
+    heading: bool | None = None
+    either: bool = False
+    of_all: bool = False
+    excepted: bool = False
+    explained: bool = False
+    """Whether a verdict was the last: words behind it explain it."""
+    says: bool = False
+    """Whether other words tell anything."""
+
+    def judged(self, holds: bool | None, *, behind: bool = False) -> "_Heard":
+        """The same with a verdict on the options named last, if there are any."""
+        verdict = Verdict(frozenset(self.run), holds, self.either, behind)
+        return self._replace(verdicts=(*self.verdicts, verdict), run=()) if self.run else self
+
+
 def _of_clause(words: tuple[Token, ...], stop: str, count: int) -> Told:
     """What a clause tells; words behind a verdict explain it."""
-    found: list[Verdict] = []
-    run: list[int] = []
-    left: list[Token] = []
-    heading = before = None
-    either = of_all = excepted = explained = False
-
-    def end(holds: bool | None, *, behind: bool = False) -> None:
-        if run:
-            found.append(Verdict(frozenset(run), holds, either, behind))
-        run.clear()
-
-    for place, one in enumerate(words):
-        judged = _judged(words, place, named=bool(run))
-        if one.kind == "place":
-            run.append(int(one.text))
-            explained = False
-        elif judged is not None and run:
-            end(judged, behind=True)
-            before, explained = None, True
-        elif judged is not None or one.kind == "not":
-            end(before)
-            before = judged if one.kind != "not" else False
-        elif one.kind == "all of it":
-            of_all = True
-        elif one.kind == "but":
-            end(before)
-            before, excepted = (False if of_all else None if place else True), of_all  # not c, but a
-        elif one.text == ":" and before is not None and not found:
-            heading = before
-        elif one.kind == "or":
-            either = True
-        elif _LETTER.fullmatch(one.text) and not one.kind and not explained:
-            raise CannotRead("choice-unknown")  # no option has this letter
-        elif not (explained or _is_beside(one, count)):
-            left.append(one)
-    end(before)
+    heard = _Heard()
+    for place in range(len(words)):
+        heard = _with_word(heard, words, place, count)
+    found, heading, of_all, excepted = heard.judged(heard.before).verdicts, heard.heading, heard.of_all, heard.excepted
     if of_all and not found and not excepted and _denies(words):
         raise CannotRead("choice-negated")
-    heading = False if excepted else heading
     told = tuple(
         one
         for one in words
         if one.kind not in {"place", "but", *["all of it"] * excepted} and not (one.text == ":" and found)
     )
-    return Told((*found,), heading, of_all, told if left else (), excepted, stop)
+    return Told(found, False if excepted else heading, of_all, told if heard.says else (), excepted, stop)
+
+
+def _with_word(heard: _Heard, words: tuple[Token, ...], place: int, count: int) -> _Heard:
+    """What a clause has told when one more of its words is heard."""
+    one = words[place]
+    judged = _judged(words, place, named=bool(heard.run))
+    if one.kind == "place":
+        return heard._replace(run=(*heard.run, int(one.text)), explained=False)
+    if judged is not None and heard.run:
+        return heard.judged(judged, behind=True)._replace(before=None, explained=True)
+    if judged is not None or one.kind == "not":
+        return heard.judged(heard.before)._replace(before=judged if one.kind != "not" else False)
+    if one.kind == "all of it":
+        return heard._replace(of_all=True)
+    if one.kind == "but":
+        then = False if heard.of_all else None if place else True  # not c, but a
+        return heard.judged(heard.before)._replace(before=then, excepted=heard.of_all)
+    if one.text == ":" and heard.before is not None and not heard.verdicts:
+        return heard._replace(heading=heard.before)
+    if one.kind == "or":
+        return heard._replace(either=True)
+    if _LETTER.fullmatch(one.text) and not one.kind and not heard.explained:
+        raise CannotRead("choice-unknown")  # no option has this letter
+    return heard if heard.explained or _is_beside(one, count) else heard._replace(says=True)
 
 
 def _named(told: list[Told], options: tuple[str, ...]) -> set[int]:
@@ -288,9 +326,7 @@ def _named(told: list[Told], options: tuple[str, ...]) -> set[int]:
             )
         for verdict in one.verdicts:
             holds = heading if verdict.holds is None else verdict.holds
-            unclear |= plain and verdict.behind and not verdict.holds  # a, b, c false
-            unclear |= began and holds is None  # not c, d
-            unclear |= (verdict.either and holds is not False) or (one.stop == "?" and holds is None)
+            unclear |= _is_unclear(verdict, holds, one.stop, plain=plain, began=began)
             began = verdict.holds is False and not (verdict.behind or one.aside)
             (denied if holds is False else upheld).update(verdict.places)
             plain = verdict.holds is None
@@ -303,6 +339,13 @@ def _named(told: list[Told], options: tuple[str, ...]) -> set[int]:
     if unclear or upheld & denied or not upheld:
         raise CannotRead("choice-negated", None, listed(options))
     return upheld
+
+
+def _is_unclear(verdict: Verdict, holds: bool | None, stop: str, *, plain: bool, began: bool) -> bool:
+    """Whether it is not clear of which options a verdict is, or what it is: behind options only named, or behind a denial."""
+    if (plain and verdict.behind and not verdict.holds) or (began and holds is None):
+        return True  # a, b, c false; not c, d
+    return (verdict.either and holds is not False) or (stop == "?" and holds is None)
 
 
 def _in_words(one: Told, options: tuple[str, ...], *, beside: bool) -> set[int]:

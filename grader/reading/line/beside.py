@@ -1,7 +1,7 @@
 """Values of the kind asked that stand in a line beside the one that was read: each may be what is meant."""
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import combinations
 
 from grader.reading.line.chain import NEAR
@@ -11,7 +11,7 @@ from grader.reading.line.phrases import phrase_of
 from grader.reading.line.records import Kind, Line
 from grader.reading.line.split import MULTIPLE, is_wordy
 from grader.reading.line.unit_said import measured
-from grader.reading.record import Reading
+from grader.reading.record import Reading, Reads
 from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
 from grader.reading.tokens.vocabulary import FUNCTIONS
@@ -28,7 +28,7 @@ def with_values_beside(
     found: tuple[Reading, ...],
     line: Line,
     question: Question,
-    read_part: Callable[[str], tuple[Reading, ...]],
+    read_part: Reads,
 ) -> tuple[Reading, ...]:
     """The readings; before them the last value of the kind asked, where prose comes to it."""
     prose = any(note.startswith("The remark") for note in found[0].notes)

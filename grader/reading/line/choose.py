@@ -11,7 +11,11 @@ from typing import Any, NamedTuple
 
 from grader.reading.line.fit import BARE, OF_ANOTHER_KIND, OF_THE_KIND_ASKED
 from grader.reading.line.records import Kind, Line, Part
+from grader.reading.line.remarks import matters
+from grader.reading.line.set_aside import is_response
+from grader.reading.record import Aside, ignored
 from grader.reading.refusals import CannotRead
+from grader.reading.tokens import Question
 from grader.reading.tree import Name, Node, walk
 from grader.regex import regex
 
@@ -118,6 +122,37 @@ def _bare(line: Line, part: Part) -> str:
 _LEADING = regex(r"\A(?:[:,;\s]|\.(?![0-9]))*")
 _DANGLING = regex(r"(?:[:,;\s]|\s-+|\b(?:plus|minus|and|but|or)\b)+$")
 """What ends a part and belongs to the words behind it: ``14 mA, plus because …``."""
+
+
+def left_over(line: Line, chosen: Attempt, others: list[Attempt], question: Question) -> Aside:
+    """The parts that are not the answer; of these that were not read, what they say."""
+    corrected = max(
+        (part.start for part in line.parts if part.kind is Kind.CORRECTION and part.start <= chosen.part.start),
+        default=0,
+    )
+    read = {chosen.part, *(other.part for other in others)}
+    unread = [part for part in line.parts if part.kind in TRIED and part.start >= corrected and part not in read]
+    beside = [part for part in line.parts if part is not chosen.part]
+    notes = [SET_ASIDE[part.kind] for part in beside if part.kind in SET_ASIDE and part.kind is not Kind.CORRECTION]
+    notes += [SET_ASIDE[Kind.CORRECTION]] * bool(corrected)
+    remarks = tuple(line.text[part.start : part.end].strip(" ,;:.") for part in unread)
+    dropped = _may_be_meant(line, chosen, unread, beside, question)
+    return Aside((*dict.fromkeys(notes), *map(ignored, remarks)), remarks, dropped)
+
+
+def _may_be_meant(line: Line, chosen: Attempt, unread: list[Part], beside: list[Part], question: Question) -> bool:
+    """Whether parts that are not the answer hold what may be: such as could not be read and give no working, or a function of t.
+
+    Where what was read is of another kind than asked, working and what is said of another instant may be the answer, too.
+    """
+    working = {Kind.REASON} | ({Kind.CLAIM} if chosen.part.kind is Kind.CONCLUSION else set())
+    telling = [part for part in unread if part.kind not in working]
+    if question.expects == "value" and chosen.fits == OF_ANOTHER_KIND:  # R1 (C1 and C2 one after the other)
+        telling += [part for part in beside if part.kind in {Kind.WORKING, Kind.ANOTHER_TIME}]
+    if any(matters(line.only(part), question, chosen.result[0].tree) for part in telling):
+        return True
+    another_time = (line.only(part) for part in beside if part.kind is Kind.ANOTHER_TIME)
+    return question.expects == "expression" and any(map(is_response, another_time))
 
 
 def names_in(tree: Node) -> set[str]:

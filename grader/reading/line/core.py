@@ -4,7 +4,7 @@ A person is not put off by words.  Where what was read is not of the kind asked,
 """
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import suppress
 from typing import NamedTuple
 
@@ -14,7 +14,7 @@ from grader.reading.line.formulas import formulas
 from grader.reading.line.records import Kind, Line
 from grader.reading.line.remarks import matters
 from grader.reading.line.split import is_strange, is_wordy
-from grader.reading.record import Aside, Reading
+from grader.reading.record import Aside, Reading, Reads
 from grader.reading.refusals import CannotRead
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import SEPARATING_WORDS
@@ -30,7 +30,6 @@ class Core(NamedTuple):
     aside: Aside
 
 
-_Reads = Callable[[str], tuple[Reading, ...]]
 _NO_PART_OF_IT = {Kind.DENIED, Kind.STRUCK, Kind.CONTEXT, Kind.ANOTHER_TIME}
 _WORD_NEXT = regex(r"\s*([^\W\d_]+)")
 _ZERO = regex(r"(?<![\w.,/(<>=≤≥])(?<![<>=≤≥] )0(?![.,]?\w)")
@@ -45,7 +44,7 @@ _BORDER = regex(r"[=:→≈?!;]|[,.](?![0-9])|\b(?:is|so|with|at|for|when|if|whe
 def core_asked(
     line: Line,
     question: Question,
-    read_part: _Reads,
+    read_part: Reads,
     *,
     unread: bool = False,
     several: bool = False,
@@ -72,7 +71,7 @@ def _spans(text: str, question: Question, *, unread: bool, several: bool) -> Ite
         yield from cores(text, question)
 
 
-def _core(text: str, start: int, end: int, question: Question, read_part: _Reads) -> Core | None:
+def _core(text: str, start: int, end: int, question: Question, read_part: Reads) -> Core | None:
     """What stands between two places; None where it is no mathematics, not of the kind asked, or may be but a part of the answer."""
     said, rest = text[start:end].strip(" ,;:"), text[:start] + text[end:]
     either = text[:start].rstrip().endswith("±")  # both signs are one answer
@@ -108,7 +107,7 @@ def _meets_a_word(text: str, end: int, question: Question, *, in_letters: bool) 
     return not is_strange(word[1], question) if in_letters else text[:end].rstrip()[-1:] in _ENDS
 
 
-def _another_formula(rest: str, question: Question, read_part: _Reads) -> bool:
+def _another_formula(rest: str, question: Question, read_part: Reads) -> bool:
     """Whether an answer in letters has another beside it, zero or of the kind asked as well: start 0, end Vs/R1."""
     if _ZERO.search(rest):
         return True
