@@ -20,6 +20,7 @@ from grader.marking.own_clock import (
     says_no_instant,
     since_the_switching,
 )
+from grader.marking.own_names import in_place_of, left_open, values_of_names
 from grader.marking.roots import polynomial_of
 from grader.marking.unit_meant import dimension_meant, ends_in
 from grader.quantities import Answer
@@ -34,15 +35,14 @@ from grader.reading.record import Reading
 from grader.reading.refusals import Refusal
 from grader.reading.tokens import Question, question_of
 from grader.reading.tokens.units import PREFIX_CASE, look_up
-from grader.reading.tree import Choice, Definition, Infinity, Name, Negative, Node, walk
+from grader.reading.tree import Choice, Infinity, Negative, Node
 from grader.reading.value.evaluate import EvaluationError, NotFinite, Quantity, evaluate
 from grader.reading.value.roots import evaluate_roots
-from grader.reading.value_words import SAME
 from grader.uploads.upload import Written
 from grader.values.comparison import compare
 from grader.values.scalar import ZERO, rational, to_float
 from grader.values.text import quoted
-from grader.values.waveform import NotAWaveform, Piecewise, Waveform, constant
+from grader.values.waveform import NotAWaveform, Piecewise, Waveform
 
 TOLD = "The unit was read as that of the result, the numbers as being in volts, amperes, ohms and seconds."
 
@@ -158,8 +158,8 @@ def _interpreted(
     remark = _several(item, reading, worth.answer, carried)
     if remark and item.marking.several_answers == "none":
         return Unreadable(remark)
-    left_open = _left_open(item, reading.tree, carried)
-    ids = quoted(dict.fromkeys(left_open.values())) if left_open else ""
+    open_names = left_open(item, reading.tree, carried)
+    ids = quoted(dict.fromkeys(open_names.values())) if open_names else ""
     borrowed = f"You gave no answer to {ids}: this formula shows how to work it out." if ids else ""
     aside = pieces.aside if pieces else ()
     told = (f"'{value}' was left aside: it is no piece of the response." for value in aside)
@@ -167,7 +167,7 @@ def _interpreted(
         worth,
         notes=(*reading.notes, *told, *filter(None, (remark, borrowed, _letters_told(item, reading)))),
         stored=written.stored,
-        own=_with_others(item, reading, left_open, carried) if left_open else None,
+        own=_with_others(item, reading, open_names, carried) if open_names else None,
     )
 
 
@@ -190,7 +190,7 @@ def said_elsewhere(item: ItemKey, written: Written, carried: Mapping[str, Carrie
         called=reference.called,
     ):
         worth = _worked_out(item, reading, reading.tree, carried)
-        if isinstance(worth, Interpretation) and not worth.silent and not _left_open(item, reading.tree, carried):
+        if isinstance(worth, Interpretation) and not worth.silent and not left_open(item, reading.tree, carried):
             yield worth
 
 
@@ -230,24 +230,6 @@ def _makes_up(reading: Reading) -> bool:
     return PREFIX_CASE in reading.slips and not THOUSANDS.isdisjoint(reading.slips)
 
 
-def _carries(item: ItemKey) -> tuple[tuple[str, str], ...]:
-    """Names that stand for earlier items, with their ids; *as before* is the nearest of the kind asked."""
-    asked = item.reference.dimension
-    near = next((id for name, id in item.carries if item.names[name] == asked), None)
-    return item.carries if near is None else (*item.carries, (SAME, near))
-
-
-def _left_open(item: ItemKey, tree: Node, carried: Mapping[str, CarriedForward]) -> dict[str, str]:
-    """The names in an answer that stand for earlier items without one, and the ids of these."""
-    left_open = {name: id for name, id in item.carries if id in carried and carried[id].missing}
-    if not left_open:
-        return {}
-    nodes = walk(tree)
-    stated = {name for node in nodes if isinstance(node, Definition) for name, _ in node.values}
-    used = {node.name for node in nodes if isinstance(node, Name)} - stated
-    return {name: id for name, id in left_open.items() if name in used}
-
-
 def _with_others(
     item: ItemKey, reading: Reading, names: Mapping[str, str], carried: Mapping[str, CarriedForward]
 ) -> Answer | None:
@@ -260,20 +242,13 @@ def _with_others(
     return None if isinstance(worth, Unreadable) else worth.answer
 
 
-def in_place_of(value: Answer, number: int) -> Answer:
-    """A value of the same form that is right nowhere, the same for nobody's other; what is no function of time stays."""
-    if not isinstance(value, Waveform):
-        return value
-    return value.scaled(fmpq(97 + number, 53)) if value.terms else constant(fmpq(97 + number, 89))
-
-
 def _on_intervals(
     item: ItemKey, whole: Interpretation, rank: int, carried: Mapping[str, CarriedForward]
 ) -> Iterator[Interpretation]:
     """What a response says on each interval; of any other answer there is nothing more to say."""
     for interval, one in zip(item.intervals, whole.intervals, strict=True):
-        left_open = _left_open(interval, one.reading.tree, carried)
-        own = _with_others(interval, one.reading, left_open, carried) if left_open else None
+        open_names = left_open(interval, one.reading.tree, carried)
+        own = _with_others(interval, one.reading, open_names, carried) if open_names else None
         yield replace(one, rank=rank, own=own)
 
 
@@ -287,7 +262,7 @@ def _worked_out(
         return _cannot(reading, "this is a function of s; a function of t is asked")
     if item.intervals:
         return _over_all(item, reading, tree, carried)
-    names = _values_of_names(item, carried)
+    names = values_of_names(item, carried)
     try:
         if item.reference.kind == "roots":
             roots = evaluate_roots(tree, names)
@@ -308,6 +283,13 @@ def _worked_out(
         return Interpretation(reading, found, meanings[0].dimension if meanings else None)
     except ZeroDivisionError:
         return _cannot(reading, "the answer divides by zero")
+    return _on_the_interval(item, reading, tree, names, quantity)
+
+
+def _on_the_interval(
+    item: ItemKey, reading: Reading, tree: Node, names: Mapping[str, Waveform], quantity: Quantity
+) -> Interpretation:
+    """What a quantity says on the interval asked, in the dimension that it is meant in."""
     first, *later = _over_the_interval(item, quantity)
     dimension = dimension_meant(item, reading, tree, quantity)
     silent, end = quantity.silent and first is quantity.waveform, item.reference.end
@@ -344,17 +326,6 @@ def _over_all(
         pieces.append((interval.reference.start or ZERO, worth.answer))
     dimension = next((worth.dimension for worth in worths if worth.dimension is not None), None)
     return Interpretation(reading, Piecewise(tuple(pieces)), dimension, intervals=tuple(worths))
-
-
-def _values_of_names(item: ItemKey, carried: Mapping[str, CarriedForward]) -> dict[str, Waveform]:
-    """What each name stands for: what the rubric says, or the student's own earlier answer."""
-    return {**item.values} | {
-        name: answer
-        for name, id in _carries(item)
-        if id in carried
-        and isinstance(answer := carried[id].answer, Waveform)
-        and not (name == SAME and carried[id].missing)
-    }
 
 
 def _over_the_interval(item: ItemKey, quantity: Quantity) -> list[Waveform]:

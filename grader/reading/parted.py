@@ -49,21 +49,28 @@ def _with_subjects(stream: list[Token]) -> list[Token]:
     """The stream with what *i* and *nothing* stand for before a class, and a letter behind a number for its unit."""
     found: list[Token] = []
     for one, following in zip(stream, [*stream[1:], Token("")], strict=False):
-        apart = not found or found[-1].text in STOPS or found[-1].kind == "and"
-        alone = (apart or found[-1].kind == "only") and (following.text in {*STOPS, ""} or following.kind == "and")
-        told = following.kind in {"before", "after", "and", "not", *CLASSES} or following.text in {"does", "is", ":"}
-        letter = one.kind in THINGS and len(one.text) < 3 and one.text.isascii()
+        told = following.kind in _TELLING or following.text in {"does", "is", ":"}
+        short = bool(one.kind) and len(one.text) < 3 and one.text.isascii()
+        alone = one.kind in THINGS and (told or _stands_alone(found, following))
         if one.text == "i" and told and following.kind not in {"and", "not"}:
             found.append(Token("i", "the current"))
         elif told and tuple(one.text.split()) in table("none", "neither"):
             found += [Token(one.text, "not"), Token(one.text, "all of it")]
-        elif (letter and not (told or alone)) or (
-            one.kind and len(one.text) < 3 and one.text.isascii() and _is_a_unit(found, one, following)
-        ):
+        elif short and ((one.kind in THINGS and not alone) or _is_a_unit(found, one, following)):
             found.append(Token(one.text))
         else:
             found.append(one)
     return found
+
+
+_TELLING = {"before", "after", "and", "not", *CLASSES}
+"""What says something of a word before it."""
+
+
+def _stands_alone(before: list[Token], following: Token) -> bool:
+    """Whether nothing but stops and what joins stands on both sides of a word, or an *only* before it."""
+    apart = not before or before[-1].text in STOPS or before[-1].kind in {"and", "only"}
+    return apart and (following.text in {*STOPS, ""} or following.kind == "and")
 
 
 def _is_a_unit(before: list[Token], one: Token, following: Token) -> bool:

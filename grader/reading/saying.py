@@ -3,9 +3,9 @@
 from collections import Counter
 from collections.abc import Iterator
 from functools import lru_cache
-from itertools import pairwise
 from typing import NamedTuple
 
+from grader.reading.denials import denied_first, denied_in, is_denied_afar, is_not_both, told_with
 from grader.reading.options import figures, is_worked_with
 from grader.reading.parted import (
     CLASSES,
@@ -15,7 +15,6 @@ from grader.reading.parted import (
     PAIRED,
     THINGS,
     ends_of_ways,
-    says_nothing,
     segments,
     stream_of,
 )
@@ -80,14 +79,10 @@ def _by_classes(options: tuple[str, ...], kinds: tuple[str, ...]) -> Options:
     words = _with_one_stem([frozenset(_words(stream, numbered=not operated)) for stream in streams])
     compared = any(map(_comparing, streams))
     numbers = tuple(numbers_of(option, compared=compared) for option in options)
-    begun = any(one.kind == "reason" for stream in streams for one in stream[:1])
-    told = [[one.text for one in stream if begun or one.kind == "reason"] for stream in streams]
-    reasons = {text for own in told for text in own} if begun or sum(map(bool, told)) > 1 else set()
-    reasons |= {" ".join(one) for one in table("reason") if begun}
     compares = any((one.text,) in table("comparing") for stream in streams for one in stream)
     known = Options(
         kinds, names, words, (), numbers, frozenset().union(*words), compared=compared, compares=compares,
-        reasons=frozenset(reasons),
+        reasons=_reasons(streams),
     )  # fmt: skip
     for _ in range(2):  # what is said of both is said of all that something is said of
         says = tuple(
@@ -96,6 +91,14 @@ def _by_classes(options: tuple[str, ...], kinds: tuple[str, ...]) -> Options:
         bound = frozenset((one.of, GROUP[one.what]) for own in says for one in own if one.of)
         known = known._replace(says=says, bound=bound)
     return known
+
+
+def _reasons(streams: list[list[Token]]) -> frozenset[str]:
+    """What opens no reason, being a word of the options: of several that do, or of all where one begins so."""
+    begun = any(one.kind == "reason" for stream in streams for one in stream[:1])
+    told = [[one.text for one in stream if begun or one.kind == "reason"] for stream in streams]
+    reasons = frozenset(text for own in told for text in own) if begun or sum(map(bool, told)) > 1 else frozenset()
+    return reasons.union(" ".join(one) for one in table("reason") if begun)
 
 
 def _with_one_stem(words: list[frozenset[str]]) -> tuple[frozenset[str], ...]:
@@ -156,44 +159,58 @@ def _words(stream: list[Token], *, numbered: bool) -> Iterator[str]:
 
 def said(segment: list[Token], known: Options, *, bare: bool = False) -> Iterator[Said]:
     """What a segment says: each class of each word beside it (``bare``: and by itself), words, labels and ends of ways."""
-    if any(one.kind == "not" and then.kind == "all of it" and then.text != one.text for one, then in pairwise(segment)):
+    if is_not_both(segment):
         yield Said("class", "not both")  # nobody knows of which it does not hold
     segment = with_slips_mended(segment, known)
-    heads = [
-        place for place, one in enumerate(segment)
-        if one.kind in {*known.kinds, "place", "from", "to"} and not (one.kind == "nothing" and place and _measures(segment[place - 1]))
-    ]  # fmt: skip
+    heads = _heads(segment, known)
     if not (heads or bare) and any((one.text,) in table("unchanged") for one in segment if not one.kind):
         return  # the flux stays, where options tell of jumps
     things = _things(segment, known)
     bound = {of for of, _ in known.bound}
-    denied = _denied(segment, heads, list(things))
-    if not bare:
-        denied |= _denied_first(segment, [place for place, word in things.items() if word not in bound])
+    free = [] if bare else [place for place, word in things.items() if word not in bound]
+    denied = denied_in(segment, heads, list(things)) | denied_first(segment, free)
+    told = told_with(segment, things)
     kinds = {segment[place].kind for place in heads}
-    left_out = {k for k in things if k and _is_left_out(segment[k - 2 : k])}
-    told_by_class = set(denied) - left_out if not kinds.isdisjoint(GROUP) else set()
-    negative = [DENIES.get(segment[k].kind, segment[k].kind) for k in heads if k in denied or segment[k].kind in DENIES]
+    told_by_class = set() if kinds.isdisjoint(GROUP) else denied - (things.keys() - told.keys())
     if not bare:
-        told_by_class |= {
-            place for place, word in things.items()
-            if any(Said("class", what, word) in own for own in known.says for what in negative)
-        }  # fmt: skip
-    for place, word in things.items():
-        if place not in told_by_class and (bare or not _is_shared(word, known)):
-            yield Said("word", word, holds=place not in denied)
+        told_by_class |= _denied_by_class(segment, heads, things, denied, known)
+    yield from _of_words(things, told_by_class, denied, known, bare=bare)
     for place in heads:
         one, holds = segment[place], place not in denied
         if one.kind in {"place", "from", "to"}:
             yield Said(one.kind, one.text, holds=holds)
         elif one.kind not in {_IMPLIED.get(kind) for kind in kinds}:
-            told = {k: word for k, word in things.items() if k not in left_out}
             yield from _of_class(one.kind, segment, told, denied, known, holds=holds, bare=bare)
 
 
-def _is_left_out(before: list[Token]) -> bool:
-    """Whether something stands behind a *without*: ``without overshoot``, ``without an overshoot``."""
-    return any((one.text,) in table("without") for one in before)
+def _heads(segment: list[Token], known: Options) -> list[int]:
+    """The places of classes by which options differ, of their labels and of ends of ways; not of a zero that something is measured from."""
+    kinds = {*known.kinds, "place", "from", "to"}
+    return [
+        place for place, one in enumerate(segment)
+        if one.kind in kinds and not (one.kind == "nothing" and place and _measures(segment[place - 1]))
+    ]  # fmt: skip
+
+
+def _of_words(
+    things: dict[int, str], told_by_class: set[int], denied: set[int], known: Options, *, bare: bool
+) -> Iterator[Said]:
+    """The words of the options in a segment, but for those of which a class tells enough, and those that every option says."""
+    for place, word in things.items():
+        if place not in told_by_class and (bare or not _is_shared(word, known)):
+            yield Said("word", word, holds=place not in denied)
+
+
+def _denied_by_class(
+    segment: list[Token], heads: list[int], things: dict[int, str], denied: set[int], known: Options
+) -> set[int]:
+    """The places of words of which an option says what a segment denies."""
+    kinds = [(segment[k].kind, k in denied) for k in heads]
+    negative = [DENIES.get(kind, kind) for kind, denies in kinds if denies or kind in DENIES]
+    return {
+        place for place, word in things.items()
+        if any(Said("class", what, word) in own for own in known.says for what in negative)
+    }  # fmt: skip
 
 
 def _measures(one: Token) -> bool:
@@ -227,7 +244,7 @@ def _of_class(
     bare: bool,
 ) -> Iterator[Said]:
     """What a class says of each word beside it, and by itself where there is none."""
-    if (kind == "false" and not holds) or (kind in {"true", "false"} and not bare and _is_denied_afar(segment)):
+    if (kind == "false" and not holds) or (kind in {"true", "false"} and not bare and is_denied_afar(segment)):
         yield from (Said("class", "true"), Said("class", "true", holds=False))  # not wrong, true no jump: nobody knows
         return
     alone = Said("class", DENIES.get(kind, kind), holds=holds is (kind not in DENIES))
@@ -235,15 +252,6 @@ def _of_class(
     yield from pairs
     if bare or not pairs:
         yield alone
-
-
-def _is_denied_afar(segment: list[Token]) -> bool:
-    """Whether a denial stands neither right before a true or false nor right behind it at the end: it may be of something else."""
-    told = [one.kind for one in segment if one.kind in {"not", "true", "false"} or not says_nothing(one)]
-    return any(
-        kind == "not" and not {"true", "false"} & {*(told[place + 1 : place + 2] or told[max(place - 1, 0) : place])}
-        for place, kind in enumerate(told)
-    )
 
 
 def _pairs(said: Said, segment: list[Token], things: dict[int, str], denied: set[int], known: Options) -> list[Said]:
@@ -255,10 +263,9 @@ def _pairs(said: Said, segment: list[Token], things: dict[int, str], denied: set
     if "all of it" in kinds and bound:
         return [said._replace(of=of) for of in bound]
     told = {place: word for place, word in things.items() if not known.bound or word in bound}
-    behind = _compared_with(segment, things)
-    turned = {place: _TURNED.get(said.what, said.what) for place in told if place > behind}
+    behind, turned = _compared_with(segment, things), _TURNED.get(said.what, said.what)
     pairs = [
-        Said("class", turned.get(place, said.what), word, said.holds is (place not in denied))
+        Said("class", turned if place > behind else said.what, word, said.holds is (place not in denied))
         for place, word in told.items()
     ]
     other = [_of_the_other(pair, known) for pair in pairs]
@@ -302,40 +309,6 @@ def _compared_with(segment: list[Token], things: dict[int, str]) -> int:
 def _sort(word: str) -> str:
     """Whether a word of the options is a quantity, a name or another word."""
     return "quantity" if word in THINGS else "name" if any(map(str.isdigit, word)) else ""
-
-
-def _denied(segment: list[Token], heads: list[int], things: list[int]) -> set[int]:
-    """The places of what is denied: the classes behind a denial, else the words behind it, else the last before it."""
-    denied: set[int] = set()
-    for place, one in enumerate(segment):
-        if one.kind == "not":
-            behind = [[k for k in places if k > place] for places in (heads, things)]
-            apart = tuple(one.text.split()) in table("in place of")
-            apart |= any(other.kind == "than" for other in segment[:place])
-            says_else = any(not (other.kind or says_nothing(other)) for other in segment[place + 1 :])  # cannot jump
-            before = [
-                [k for k in heads if k < place and not apart],
-                [k for k in things if k < place and not (apart or says_else)],
-            ]
-            denied.update(behind[0] or behind[1] or _joined(before[0] or before[1], segment))
-    return denied
-
-
-def _joined(places: list[int], segment: list[Token]) -> list[int]:
-    """The last of some places, with those that an *and* joins to it: ``c and d do not``."""
-    first = len(places) - 1
-    while first > 0 and all(one.kind == "and" for one in segment[places[first - 1] + 1 : places[first]]):
-        first -= 1
-    return places[max(first, 0) :]
-
-
-def _denied_first(segment: list[Token], free: list[int]) -> set[int]:
-    """The places of words, of which no class is said, between a denial and the one that goes on with it: ``neither rings nor``."""
-    nots = [place for place, one in enumerate(segment) if one.kind == "not"]
-    return {
-        k for first, then in pairwise(nots) for k in free
-        if first < k < then and (segment[then].text,) in table("nor")
-    }  # fmt: skip
 
 
 def with_slips_mended(segment: list[Token], known: Options) -> list[Token]:

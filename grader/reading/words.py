@@ -70,11 +70,7 @@ def choose(text: str, options: tuple[str, ...], asked: frozenset[str] = frozense
     found, slip = _found(text, known, asked, lettered=bool(options))
     if not set(known) <= {"true", "false"} and is_of_another(text, known, asked):
         raise CannotRead("choice-unknown", None, listed(known))
-    if any(_compares_with(one, asked) for one in claimed(text, known, "than")):
-        raise CannotRead("choice-negated", None, typed)
-    differs = "≠" in in_one_alphabet(text) and "≠" not in in_one_alphabet(found)
-    differs |= _is_the_opposite(text, found, known)
-    if differs or is_turned(text, found, known):
+    if any(_compares_with(one, asked) for one in claimed(text, known, "than")) or _differs(text, found, known):
         raise CannotRead("choice-negated", None, typed)
     return Chosen(Choice(found, 0), (f"'{typed}' was read as {found}{slip}.",))
 
@@ -168,6 +164,12 @@ def _compares_with(clause: Clause, asked: frozenset[str]) -> bool:
     places = [place for place, kind in things if normalized_name(kind) in asked]
     than = [place for place, one in enumerate(clause.words) if one.kind == "than" and place]
     return bool(places and than) and min(places) > min(than)
+
+
+def _differs(text: str, option: str, options: tuple[str, ...]) -> bool:
+    """Whether a sign or a word makes of the option found in a text something else."""
+    unequal = "≠" in in_one_alphabet(text) and "≠" not in in_one_alphabet(option)
+    return unequal or _is_the_opposite(text, option, options) or is_turned(text, option, options)
 
 
 def _is_the_opposite(text: str, option: str, options: tuple[str, ...]) -> bool:

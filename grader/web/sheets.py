@@ -11,7 +11,8 @@ from grader.marking.interpretation import Interpretation, Unreadable
 from grader.marking.itemkey import ItemKey
 from grader.marking.key import Key
 from grader.marking.no_value import says_none
-from grader.marking.understand import in_place_of, understand
+from grader.marking.own_names import in_place_of
+from grader.marking.understand import understand
 from grader.place import Placed
 from grader.problem import Item, Problem
 from grader.quantities.catalogue import asked
