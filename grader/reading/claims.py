@@ -112,18 +112,23 @@ def _alone(words: tuple[Token, ...], options: tuple[str, ...]) -> tuple[Token, .
     for alike in (table("all of it"), table("none", "neither"), *own):
         here = [k for k, one in enumerate(words) if (*one.text.split(),) in alike]
         places = [place for place, option in enumerate(options) if here and _holds_one_of(alike, option)]
-        if len(places) != 1:
-            continue
-        option, first = options[places[0]], words[here[0]].text
-        alone = spelled(option) in alike
-        telling = [one.text for one in words if _tells(one, known) or not (alone or _adds_nothing(one, option))]
-        denied = {k for k in here if alone and [one.kind for one in words[:k] if one.kind][-1:] == ["not"]}
-        named = {here[0]} if {*telling} == {first} else denied
-        again = {k for k in here[1:] if words[k].text == first and k - 1 in named}  # neither: of all of them, not
-        words = tuple(
-            Token(str(places[0]), "place") if k in named else one for k, one in enumerate(words) if k not in again
-        )
+        if len(places) == 1:
+            alone = spelled(options[places[0]]) in alike
+            named = _named_alone(words, here, options[places[0]], known, alone=alone)
+            # neither: of all of them, not
+            again = {k for k in here[1:] if words[k].text == words[here[0]].text and k - 1 in named}
+            words = tuple(
+                Token(str(places[0]), "place") if k in named else one for k, one in enumerate(words) if k not in again
+            )
     return words
+
+
+def _named_alone(words: tuple[Token, ...], here: list[int], option: str, known: Options, *, alone: bool) -> set[int]:
+    """Where a *none* or *both* stands for an option: the first, if nothing else tells of what; else, where it is the whole option, those denied."""
+    telling = {one.text for one in words if _tells(one, known) or not (alone or _adds_nothing(one, option))}
+    if telling == {words[here[0]].text}:
+        return {here[0]}
+    return {k for k in here if alone and [one.kind for one in words[:k] if one.kind][-1:] == ["not"]}
 
 
 def _tells(one: Token, known: Options) -> bool:
@@ -148,27 +153,35 @@ def counted(clauses: list[Clause], says: Callable[[list[Clause]], bool], *, asid
     is said: ``as R is large it falls``.
     """
     parts = [list(part) for _, part in groupby(clauses, key=lambda one: one.part)]
-    telling = [k for k, part in enumerate(parts) if part[0].opens not in {"reason", "aside"} and says(part)]
-    start = max(
-        (k for k, part in enumerate(parts) if part[0].opens == "correction" and k <= max(telling, default=-1)),
-        default=0,
-    )
+    start = _last_correction(parts, says)
     standing = parts[start:]
-
-    def opened(*opens: str) -> list[Clause]:
-        return [one for part in standing if part[0].opens in opens for one in part]
-
-    come_to = [part for part in standing if part[0].opens == "conclusion" and says(part)][-1:]
-    labels = [one for one in opened("", "correction", "aside") if one.names]
-    if any(one.names for part in come_to for one in part):
-        labels = []
-    claims = come_to[0] if come_to else opened("", "correction", *["aside"] * asides)
-    found = [one for one in clauses if one in claims or one in labels]
+    claims = _claims_of(standing, says, asides=asides)
+    found = [one for one in clauses if one in claims]
     if says(found):
         return found
     opening = not start and not any(_says_anything(one.words) for part in parts[:1] for one in part)
-    named = [one for one in opened("reason") if opening or one.names]
-    return next((one for one in (opened("aside"), named) if says(one)), found)
+    named = [one for one in _opened(standing, "reason") if opening or one.names]
+    return next((one for one in (_opened(standing, "aside"), named) if says(one)), found)
+
+
+def _last_correction(parts: list[list[Clause]], says: Callable[[list[Clause]], bool]) -> int:
+    """The place of the last part that corrects those before it, something being said in it or behind it; 0 for none."""
+    telling = [k for k, part in enumerate(parts) if part[0].opens not in {"reason", "aside"} and says(part)]
+    return max((k for k in range(telling[-1] + 1 if telling else 0) if parts[k][0].opens == "correction"), default=0)
+
+
+def _claims_of(parts: list[list[Clause]], says: Callable[[list[Clause]], bool], *, asides: bool) -> list[Clause]:
+    """What parts come to, with the options that they name by the way unless it names some; else all that they claim."""
+    come_to = next((part for part in reversed(parts) if part[0].opens == "conclusion" and says(part)), None)
+    labels = [one for one in _opened(parts, "", "correction", "aside") if one.names]
+    if come_to is None:
+        return [*_opened(parts, "", "correction", *["aside"] * asides), *labels]
+    return come_to if any(one.names for one in come_to) else [*come_to, *labels]
+
+
+def _opened(parts: list[list[Clause]], *opens: str) -> list[Clause]:
+    """The clauses of the parts that are opened so."""
+    return [one for part in parts if part[0].opens in opens for one in part]
 
 
 def parts_of(clauses: Iterable[Clause]) -> list[list[Token]]:
@@ -284,18 +297,15 @@ def _with_stances(clauses: list[Clause]) -> Iterator[Clause]:
     found: list[Clause] = []
     headed = -1
     for place, one in enumerate(clauses):
-        behind = (
-            other for other in clauses[place + 1 :] if other.part == one.part or other.opens not in {"reason", "aside"}
-        )
-        goes_on = any(_says_anything(other.words) for other in behind)
+        later = clauses[place + 1 :]
+        goes_on = _goes_on(one, later)
         kinds = {word.kind for word in one.words}
         denies = kinds == {"not"}
         if not ("taken back" in kinds or denies) or _says_anything(one.words):
             stance = _stance(one, found, headed=one.part == headed, goes_on=goes_on)
-            if stance == UPHELD and _is_over(one, clauses[place + 1 :]):
-                stance = SUPPOSED
             words = tuple(word for word in one.words if word.kind != "taken back")
-            found.append(one._replace(words=words, stance=stance))
+            over = stance == UPHELD and _is_over(one, later)
+            found.append(one._replace(words=words, stance=SUPPOSED if over else stance))
         elif one.stop == ":" and not any(other.part == one.part for other in found):  # false: it grows
             headed = one.part
         elif denies and (not found or goes_on):
@@ -303,6 +313,12 @@ def _with_stances(clauses: list[Clause]) -> Iterator[Clause]:
         else:
             found = _taken_back(found, one, replaced=goes_on and one.opens != "aside" and not denies)
     yield from found
+
+
+def _goes_on(one: Clause, later: list[Clause]) -> bool:
+    """Whether something is said behind a clause, in its own part or in one that is no reason and in no brackets."""
+    behind = (other for other in later if other.part == one.part or other.opens not in {"reason", "aside"})
+    return any(_says_anything(other.words) for other in behind)
 
 
 def _is_over(one: Clause, later: list[Clause]) -> bool:

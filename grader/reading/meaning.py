@@ -95,20 +95,26 @@ def meant_by(clauses: list[Clause], options: tuple[str, ...], asked: frozenset[s
         clauses = [one._replace(stance=UPHELD) if _would_be(one) else one for one in clauses]
     clauses = counted(clauses, says)
     segments = _segments(clauses, known)
-    places = {int(one.what) for one in _all_of(segments) if one.kind == "place" and one.holds}
-    numbering = [one for one in clauses if one.names or not places]
-    numbers = frozenset(
-        number for part in parts_of(numbering) for one in segments_of(part) for number in _numbers(one, known)
-    )
-    if places:
-        numbers &= frozenset().union(*known.figures) | {number for number in numbers if number[0] == "-"}
     says_all = _all_of(segments)
+    places = {int(one.what) for one in says_all if one.kind == "place" and one.holds}
+    numbers = _numbers_of(clauses, known, named=bool(places))
     fits = with_compatible(fitting(says_all, numbers, known), says_all, numbers, known)
     if not fits:
         about = [one for one in segments if one.about & asked]
         segments = about or [one for one in segments if not one.about and len(places) < 2] or segments
         fits = fitting(_all_of(segments), numbers, known)
     return _meant(_all_of(segments), fits, options, known)._replace(places=frozenset(places))
+
+
+def _numbers_of(clauses: list[Clause], known: Options, *, named: bool) -> frozenset[str]:
+    """The numbers that clauses claim; where options are ``named``, of the clauses that do, and such as are theirs or negative."""
+    telling = [one for one in clauses if one.names or not named]
+    parts = parts_of(telling)
+    numbers = frozenset(number for part in parts for one in segments_of(part) for number in _numbers(one, known))
+    if not named:
+        return numbers
+    theirs = frozenset().union(*known.figures)
+    return frozenset(one for one in numbers if one in theirs or one[0] == "-")
 
 
 def _would_be(clause: Clause) -> bool:
@@ -124,34 +130,35 @@ def settled(clauses: list[Clause], options: tuple[str, ...]) -> str | None:
     What these say explains it: ``b), as the flux stays``, ``false, it depends on R``.
     """
     verdicts = {option: place for place, option in enumerate(options)} if {*options} == {"true", "false"} else {}
-    bare = [
-        one
-        for one in clauses
-        if one.stance == UPHELD and one.opens not in {"reason", "aside"} and _is_bare(one, verdicts)
-    ]
-    named = {
-        int(word.text) if word.kind == "place" else verdicts[word.kind]
-        for one in bare
-        for word in one.words
-        if word.kind in {"place", *verdicts}
-    }
+    bare = [one for one in clauses if _is_bare(one, verdicts)]
+    named = _places_in(bare, verdicts)
     rest = [one for one in clauses if one not in bare and one.opens != "reason"]
-    if any(one.stance == DOUBTED for one in clauses):
-        return None
-    kinds = {word.kind for one in rest for word in one.words}
-    if len(named) != 1 or not kinds.isdisjoint({"if", "or", "taken back", *verdicts}) or any(map(_only_turns, rest)):
+    if len(named) != 1 or any(one.stance == DOUBTED for one in clauses) or _leaves_open(rest, verdicts):
         return None
     told, own = meant_by(rest, options), options[min(named)]
-    further = told.places - named and any(one.stop == "," for one in bare)
-    return (
-        None
-        if further or [*told.options] not in ([], [own]) or (own in told.options and told.denies and not told.upheld)
-        else own
-    )
+    if told.places - named and any(one.stop == "," for one in bare):
+        return None
+    if [*told.options] not in ([], [own]) or (own in told.options and told.denies and not told.upheld):
+        return None
+    return own
+
+
+def _places_in(clauses: list[Clause], verdicts: Mapping[str, int]) -> set[int]:
+    """The places of the options that clauses name, a verdict being one of them."""
+    words = [word for one in clauses for word in one.words if word.kind in {"place", *verdicts}]
+    return {int(word.text) if word.kind == "place" else verdicts[word.kind] for word in words}
+
+
+def _leaves_open(rest: list[Clause], verdicts: Mapping[str, int]) -> bool:
+    """Whether what stands beside a bare option limits it, judges it or names an alternative."""
+    kinds = {word.kind for one in rest for word in one.words}
+    return not kinds.isdisjoint({"if", "or", "taken back", *verdicts}) or any(map(_only_turns, rest))
 
 
 def _is_bare(clause: Clause, verdicts: Mapping[str, int]) -> bool:
-    """Whether a clause names options and says nothing else; of verdicts it has one."""
+    """Whether a clause claims options and says nothing else; of verdicts it has one."""
+    if clause.stance != UPHELD or clause.opens in {"reason", "aside"}:
+        return False
     told = [one.kind in verdicts for one in clause.words]
     silent = all(
         one.kind in {"place", *verdicts} or (says_nothing(one) and one.kind not in {"or", "not", "but", "would"})
@@ -197,27 +204,34 @@ def is_turned(text: str, option: str, options: tuple[str, ...]) -> bool:
     """Whether a word of an answer turns, weakens or scales what it says, where the option that it names has not the word."""
     known = taken_apart(options)
     theirs = {one.text for one in tokens(spelled(option), "turning")}
-    clauses = [
-        one for one in counted(claimed(text, options, "turning"), lambda part: any(_says(one.words, known) for one in part),
-            asides=any(known.figures))
-        if any(known.figures) or not _is_number_beside(one.words, known)
-    ]  # fmt: skip
-    if "false" in known.kinds and any(_is_judged_twice(list(one.words), known) for one in clauses):
-        return True
+    clauses = _with_turns(text, options, known)
     words = [word for one in clauses if one.stop != ":" or _says(one.words, known) for word in one.words]
-    conditions = [
-        word
-        for one in claimed(text, options)
-        if one.opens not in {"reason", "aside"}
-        for word in one.words
-        if word.kind == "if"
-    ]
-    if conditions and "false" in known.kinds:
+    conditional = _is_conditional(text, options)
+    if "false" in known.kinds and (conditional or any(_is_judged_twice(list(one.words), known) for one in clauses)):
         return True
-    scaled = [one.kind for one in words if one.kind in SCALED]
-    twice = any(one.names and any(word.kind in SCALED for word in one.words) for one in clauses)
     turning = [one for one in words if one.kind in {"turning", "false"} and one.text not in theirs]
-    return twice or len(scaled) > len({*scaled}) or any(_turns(one, options, known) for one in turning)
+    return _is_scaled_again(clauses, words) or any(_turns(one, options, known) for one in turning)
+
+
+def _with_turns(text: str, options: tuple[str, ...], known: Options) -> list[Clause]:
+    """The clauses of an answer that count, words that turn put together in them; none with numbers where options have none."""
+    clauses = claimed(text, options, "turning")
+    numbered = any(known.figures)
+    found = counted(clauses, lambda part: any(_says(one.words, known) for one in part), asides=numbered)
+    return [one for one in found if numbered or not _is_number_beside(one.words, known)]
+
+
+def _is_conditional(text: str, options: tuple[str, ...]) -> bool:
+    """Whether what an answer claims has a condition."""
+    claims = [one for one in claimed(text, options) if one.opens not in {"reason", "aside"}]
+    return any(word.kind == "if" for one in claims for word in one.words)
+
+
+def _is_scaled_again(clauses: list[Clause], words: list[Token]) -> bool:
+    """Whether an answer scales an option that it names, or twice in one way: ``a, doubled``, ``half of the half``."""
+    scaled = [one.kind for one in words if one.kind in SCALED]
+    named = any(one.names and any(word.kind in SCALED for word in one.words) for one in clauses)
+    return named or len(scaled) > len({*scaled})
 
 
 def _turns(one: Token, options: tuple[str, ...], known: Options) -> bool:
