@@ -15,7 +15,7 @@ from grader.values.waveform import Waveform, number_of
 
 _SAYS_NONE = regex(
     r"(?:^|\W)(?:(?:does\s+not|doesn['’]?t|do\s+not|don['’]?t|cannot|can['’]?t)\s+exist|there(?:\s+is|['’]s)\s+(?:none|no(?:t\s+any)?\b)"
-    r"|not\s+defined|undefined|non-?existent|not\s+real|imaginary|gibt\s+es\s+nicht|existiert\s+nicht|n['’]existe\s+pas|no\s+existe|non\s+esiste)(?:\W|$)",
+    r"|not\s+defined|undefined|non-?existent|not\s+real|imaginary(?!\s+(?:part|axis|unit))|gibt\s+es\s+nicht|existiert\s+nicht|n['’]existe\s+pas|no\s+existe|non\s+esiste)(?:\W|$)",
     re.IGNORECASE,
 )
 

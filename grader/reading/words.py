@@ -31,8 +31,11 @@ APART = "; "
 
 _EITHER = regex(r"\b(?:or|oder)\b", re.IGNORECASE)
 
-_TICKED = regex(r"\[\s*[x✓✔]\s*\]([^][]++)(?=\[\s*\]|$)", re.IGNORECASE)
-"""``[x] true [ ] false``."""
+_TICKED = regex(
+    r"\[\s*[x✓✔☒☑]\s*\]([^][]++)(?=\[\s*\]|$)|^(?:[^][\n]+\[\s*\]\n?)*([^][\n]+)\[\s*[x✓✔]\s*\](?:\n[^][\n]+\[\s*\])*\s*$",
+    re.IGNORECASE,
+)
+"""``[x] true [ ] false``, ``true [x] false [ ]``."""
 
 
 class Chosen(NamedTuple):
@@ -53,7 +56,7 @@ def choose(text: str, options: tuple[str, ...], asked: frozenset[str] = frozense
     """
     known = options or DAMPING
     typed = text.strip()
-    text = typed if (ticked := _TICKED.search(typed)) is None else ticked[1]
+    text = typed if (ticked := _TICKED.search(typed)) is None else ticked[1] or ticked[2]
     written = stands_alone(text, known)
     if written is not None:
         return Chosen(Choice(written, 0))

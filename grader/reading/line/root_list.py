@@ -101,7 +101,8 @@ def _is_zero(tree: Node) -> bool:
 
 
 def _is_of_roots(label: str) -> bool:
-    return label.lower().startswith(_OF_ROOTS) and not label.startswith("sqrt")
+    last = label.rpartition(" ")[2]  # the roots are s1
+    return last.lower().startswith(_OF_ROOTS) and not last.startswith("sqrt")
 
 
 def _with_values(root: Node, stated: dict[str, Node]) -> Node:

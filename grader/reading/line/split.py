@@ -33,7 +33,7 @@ _SMILEY = regex(r"\s[:;]['-]?[()DPp|/]+\s*$")
 _TIME = regex(r"(?<![^\W\d_])t(?![^\W\d_])")
 _COMMENT = regex(
     r"#|(?<=[\w)\];] )\s*(?://|(?<![0-9]\s)%)(?=\s*(?:[^\W\d_]{2}|[^\W\d_]\s*=|[^\W\d_]\s[^\W\d_]{3}|[AVWJsΩ]\s*$))|(?<=[^\W\d_] )\s*%(?=\s)"
-    r"|(?<=[^\W\d_] )\s*(?P<strokes>//)"
+    r"|(?<=;)\s*%|(?<=[^\W\d_] )\s*(?P<strokes>//)"
 )
 
 _RESULT = regex(r"\s*=\s*(?=[-+0-9.])")
@@ -43,7 +43,7 @@ _BOUND = regex(
 )
 """``1.25 > 1``: a value compared with a number says no more than the value."""
 _TOLD = regex(
-    r"^[^:]*(?:[^\W\d_]{4}\s[^:]*|\s[^:]*[^\W\d_]{4}|(?<![<>])=(?:(?!\bt\b)[^:])*[0-9](?:\s?[^\W\d_]{1,3}\s*|(?=:\s)))(?P<colon>:)(?=\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=|[^;:]*(?:e\s?\^|\bexp\b|[0-9(+]\s?[*·]?\s?s\b[^;:]*\)))"
+    r"^[^:]*(?:[^\W\d_]{4}\s[^:]*|\s[^:]*[^\W\d_]{4}|(?<![<>])=(?:(?!\bt\b)[^:])*[0-9](?:\s?[^\W\d_]{1,3}\s*|(?=:\s)))(?<!\bcheck)(?P<colon>:)(?=\s*[^\W\d_]\w*(?:\([^()]*\))?\s*=|[^;:]*(?:e\s?\^|\bexp\b|[0-9(+]\s?[*·]?\s?s\b[^;:]*\)))"
 )
 """The colon of ``it falls from 10 V to 2 V with tau = 0.2 s: v = 2 + 8e^(-t/0.2) V``, behind words or values."""
 _DEFINED = regex(r"=\s*[0-9][^:;=]*(?P<colon>:)(?=[^:=]*$)")

@@ -75,13 +75,20 @@ _UNIT_OF_LABEL = regex(
 
 
 def with_corrected_unit(text: str, question: Question) -> str:
-    """``8 s, I mean ms``: the number with the unit that corrects its own."""
+    """``8 s, I mean ms``: the number with the unit that corrects its own; ``2.3 J (2.25 exactly)``: the number that is not rounded."""
+    text = _EXACT_INSIDE.sub(lambda one: f"{one['behind'] or one['before']} {one['unit']}".ljust(len(one[0])), text)
     said = _UNIT_CORRECTED.search(text)
     if said is None or not is_of_the_kind_asked(said["unit"], question):
         return text
     return text[: said.end("number")] + " " + said["unit"].ljust(len(text) - said.end("number") - 1)
 
 
+_EXACTLY = r"(?:exact(?:ly)?|precisely|unrounded|genau|exactement|exactamente|esattamente|dokładnie)"
+_EXACT_INSIDE = regex(
+    r"(?<![\w.,])[-+]?[0-9][0-9.,]*\s?(?P<unit>[^\W\d_]+(?:/s)?)\s*\(\s*"
+    rf"(?:{_EXACTLY}[\s:=]*(?P<behind>[-+]?[0-9.,]+)|(?P<before>[-+]?[0-9.,]+)\s+{_EXACTLY})\s*\)\s*$",
+    re.IGNORECASE,
+)
 _UNIT_CORRECTED = regex(
     rf"(?P<number>[0-9][0-9.,]*[ij]?)\s?[^\W\d_]+(?:/s)?\b[^0-9=]*?(?:{phrase_of(Kind.CORRECTION).pattern})[\s:,]*(?P<unit>(?:1/)?[^\W\d_]+(?:/s)?)[\s.!]*$",
     re.IGNORECASE,

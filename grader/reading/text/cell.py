@@ -52,7 +52,7 @@ _FOR = regex(
 """``para t > 8 ms``: what opens a range of t in other languages."""
 _LINE_GOES_ON = regex(r"(?<=[-+*/^(])\n|(?<=[-+*/^(] )\n")
 """``2(1 -`` with the rest of it on the next line."""
-_UNIT_BELOW = regex(r"(?<=[0-9)])[ ]*\n[ ]*(?P<unit>[^\W\d_]{1,6})(?:/m?s)?[ ]*(?=\n|$)")
+_UNIT_BELOW = regex(r"(?<=[0-9)])[ ]*\n\s*(?P<unit>[^\W\d_]{1,14})(?:/m?s)?[ ]*(?=\n|$)")
 """``15`` with its ``ms`` on a line of its own."""
 _BOUND = regex(r"^\s*[<>≤≥]=?")
 

@@ -46,6 +46,8 @@ _FORMS_OF_LETTERS = regex("[\u2100-\u214f\u3371-\u33df\uff01-\uff5e\U0001d400-\U
 _LIKE_LATIN = "АВЕКМНОРСТХаеорсух"
 """Cyrillic letters that a Latin one beside them was meant for."""
 _BRACED = r"\b\*?\s*\{(?P<name>(?:[^{}]|\{[^{}]*\}|\{[^{}]*\{[^{}]*\}[^{}]*\})*)\}"
+_IDEOGRAPHS = "\u3040-\u30ff\u4e00-\u9fff"
+"""Letters of scripts without blanks between words (Unicode blocks); where others begin another word begins."""
 _PIECE = regex(
     "|".join(
         rf"\\(?:{'|'.join(_TABLES[kind])})" + _BRACED.replace("name", name)
@@ -63,6 +65,7 @@ _PIECE = regex(
     rf"|(?P<sub>[{''.join(_SUBSCRIPTS)}]+(?:,[{''.join(_SUBSCRIPTS)}]+)*)"
     r"|(?P<limit>(?<=[^\W\d_])(?:_\s?)?(?:∞|(?<=_)\\infty(?![^\W\d_])\s?))"
     rf"|(?P<latin>[{_LIKE_LATIN}](?=[A-Za-z])|(?<=[A-Za-z])(?!(?<=[\s0-9][mk])[сВ](?:ек)?\b)[{_LIKE_LATIN}])"
+    rf"|(?P<script>(?<=[A-Za-z0-9Ω)\]])(?=[{_IDEOGRAPHS}])|(?<=[{_IDEOGRAPHS}])(?=[A-Za-z0-9(])|(?<=[0-9]秒)(?=[{_IDEOGRAPHS}]))"
     r"|(?P<other>[^\x20-\x23\x25-\x5b\x5d-\x7d]|\$)"
 )
 _NEEDS_WORK = regex(r"[^\x20-\x23\x25-\x5b\x5d-\x7d]|[$&]|\{,")
@@ -164,6 +167,7 @@ def _entity(found: str) -> str:
 
 _REPLACEMENTS: dict[str, Callable[[str], str]] = {
     "other": _sign,
+    "script": lambda _: " ",
     "latin": lambda found: "ABEKMHOPCTXaeopcyx"[_LIKE_LATIN.index(found)],
     "super": _raised,
     "sub": lambda found: "_" + "".join(_SUBSCRIPTS.get(sign, sign) for sign in found),

@@ -12,6 +12,8 @@ from grader.regex import regex
 _BULLET = regex(r"\A\s*[->]\s+(?=[^\W\d_]\w*\s*(?:\([^()]*\))?\s*=)")
 """``- t = 34.7 ms``: a sign of its own would stand beside what it turns."""
 _LISTED = regex(r"^[ ]*(?:[-+*•]|[0-9]{1,2}[.)])[ ]+(?=[^\W\d_])", re.MULTILINE)
+_NUMBERED = regex(r"^[ ]*(?P<number>[0-9]{1,2})[.)][ ]+(?=\S)", re.MULTILINE)
+_HEADED = regex(r"\A[^\n0-9=]*:[ ]*\n")
 _HEADING = regex(r"^[ ]*#{1,6}[ ]+[^\n0-9]*$", re.MULTILINE)
 _FENCE = regex(r"(?:```|''')[a-z]*(?=\n)|\n(?:```|''')(?![a-z]*\n)")
 """Marks of code; what stands behind them belongs to its last line."""
@@ -21,6 +23,10 @@ _PROMPTED = regex(r"\A(?s:.*)^[ ]*(?:>>>?|In ?\[[0-9]*\]:)[^\n]*\n(?=[ ]*[^\s>])
 _SCALED = regex(r"(?P<scale>1\.0{1,4}e[-+]?[0-9]{1,2})[ ]*\*[ ]*\n(?P<list>[-+0-9.ij\s]++)\Z")
 _NUMBER = regex(r"[0-9]+(?:\.[0-9]+)?")
 _TABLE = regex(r"(?:\A|(?<=\n))[ ]*\|[^\n]+\|[ ]*(?:\n[ ]*\|[^\n]+\|[ ]*)++(?=\n|\Z)")
+_TWO_COLUMNS = regex(
+    r"(?:\A|(?<=\n))[^\n|]*[^\s|][ ]*(?:[ ]\|[ ]|\t)[^\n|\t]+(?:\n[^\n|]*[^\s|][ ]*(?:[ ]\|[ ]|\t)[^\n|\t]+)+(?=\n|\Z)"
+)
+"""A table of labels and values without strokes around it; a single line may be a parallel connection."""
 _RULE = regex(r"[|:\-\s]+")
 _DRAWN = regex(r"^[^\n|]*?(?:-{3,}+(?!>)|─{2,}|_{3,})[^\n|]*$", re.MULTILINE)
 _COMES_TO = regex(r"[-─_]{2}[^=\n]*=(?P<value>[^=\n]*[0-9][^=\n]*)\Z")
@@ -43,15 +49,15 @@ def without_layout(text: str) -> str:
         text = _HEADING.sub(lambda match: " " * len(match[0]), text)
     text = text.replace(" -- ", " ;  ")  # a dash, and no two signs
     lines = text.strip().count("\n") + 1
-    if lines > 1 and len(_LISTED.findall(text)) == lines:
-        text = _LISTED.sub(lambda match: " " * len(match[0]), text)
+    if lines > 1:
+        text = _as_lines(text)
     if (bullet := _BULLET.match(text)) is not None:
         return " " * bullet.end() + text[bullet.end() :]
     if "`" not in text and lines == 1:
         return text
     for marks in (_FENCE, _TICKS, _PROMPTED):
         text = marks.sub(lambda match: " " * len(match[0]), text)
-    text = _TABLE.sub(_labelled, _SCALED.sub(_multiplied, text))
+    text = _TWO_COLUMNS.sub(_labelled, _TABLE.sub(_labelled, _SCALED.sub(_multiplied, text)))
     for line in _DRAWN.finditer(text):
         value = _COMES_TO.search(line[0].rstrip())
         if value is None:
@@ -61,15 +67,32 @@ def without_layout(text: str) -> str:
     return text
 
 
+def _as_lines(text: str) -> str:
+    """The lines of a list without what counts them, and without the heading above."""
+    headed = _HEADED.match(text)
+    start = headed.end() if headed is not None else 0
+    items, count = text[start:], text[start:].strip().count("\n") + 1
+    numbers = [int(one["number"]) for one in _NUMBERED.finditer(items)]
+    mark = _NUMBERED if numbers == [*range(1, count + 1)] and count > 1 else _LISTED
+    if len(mark.findall(items)) < count:
+        return text
+    return " " * max(start - 1, 0) + "\n" * bool(start) + mark.sub(lambda match: " " * len(match[0]), items)
+
+
 def _labelled(table: re.Match[str]) -> str:
     """A table, its first column or its one row of values with the labels that stand beside or above them."""
-    rows = [[cell.strip() for cell in line.strip(" |").split("|")] for line in table[0].split("\n")]
-    rows = [row for line, row in zip(table[0].split("\n"), rows, strict=True) if not _RULE.fullmatch(line)]
+    written = table[0].replace("\t", "|")
+    rows = [[cell.strip() for cell in line.strip(" |").split("|")] for line in written.split("\n")]
+    rows = [row for line, row in zip(written.split("\n"), rows, strict=True) if not _RULE.fullmatch(line)]
     heads, *below = rows
     if len(below) == 1 and len(heads) == len(below[0]) and _NUMBER.search(below[0][0]):
         rows = [[head, value] for head, value in zip(heads, below[0], strict=True)]
-    lines = [" = ".join(row) for row in rows if _NUMBER.search(row[-1])]
+    lines = [" = ".join(row) for row in rows if _NUMBER.search(row[-1]) or _is_formula(row[-1])]
     return "\n".join(lines).ljust(len(table[0]))
+
+
+def _is_formula(cell: str) -> bool:
+    return any(sign in cell for sign in "*/+^(√")
 
 
 def _multiplied(found: re.Match[str]) -> str:

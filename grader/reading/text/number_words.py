@@ -6,7 +6,7 @@ Words are numbers only where a unit, a sign, *of* or the end follows: ``two resi
 import re
 from functools import cache
 
-from grader.reading.tokens.units import look_up
+from grader.reading.tokens.units import look_up, nearest
 from grader.reading.tokens.vocabulary import NUMBER_WORDS, WORDS
 from grader.regex import regex
 
@@ -64,13 +64,10 @@ def _with_a_part(match: re.Match[str]) -> str:
 def _digits(text: str, match: re.Match[str]) -> str:
     """The digits for some words, or the words where no number is meant."""
     following = _FOLLOWED.match(text, match.end())
-    counts = following is None or (following["word"] and not look_up(following["word"]))
+    word = following["word"] if following is not None else None
+    counts = following is None or (word and not look_up(word) and nearest(word) is None)
     words = re.findall(r"[^\W\d_]+", match[0].lower())
-    number = (
-        ""
-        if counts or words == ["oh"]
-        else _number(["one" if word == "a" else word for word in words if word != "and"])
-    )
+    number = "" if counts or words == ["oh"] else _number(["one" if word == "a" else word for word in words])
     return number.rjust(len(match[0])) if 0 < len(number) <= len(match[0]) else match[0]
 
 
@@ -87,6 +84,9 @@ def _number(words: list[str]) -> str:
     if words == ["half"]:
         return "0.5"
     before, more = words[:-1], 0
+    if "and" in before:  # twelve and a half
+        apart = len(before) - 1 - before[::-1].index("and")
+        before, more = before[apart + 1 :], _whole(before[:apart]) or 0
     if before and _whole(before) is None:  # six and two thirds
         before, more = before[-1:], _whole(before[:-1]) or 0
     top = _whole(before) if before else 1
@@ -99,13 +99,13 @@ def _whole(words: list[str]) -> int | None:
     """``two hundred forty``; None where the words make no number."""
     total = group = 0
     last = 1000
-    for word in words:
+    for word in (one for one in words if one != "and"):
         if word in _LARGE:
             group = max(group, 1) * _LARGE[word]
             if word == "thousand":
                 total, group = total + group, 0
             last = _LARGE[word]
-        elif word in NUMBER_WORDS and (NUMBER_WORDS[word] < 10 <= last or (NUMBER_WORDS[word] < 100 <= last)):
+        elif word in NUMBER_WORDS and ((NUMBER_WORDS[word] < 10 and last >= 20) or (NUMBER_WORDS[word] < 100 <= last)):
             group, last = group + NUMBER_WORDS[word], NUMBER_WORDS[word]
         else:
             return None

@@ -47,15 +47,15 @@ _LEFT_OPEN = regex(r"\*{2,}\s*\Z")
 """``30 ms**``: bold text that began in front of the item's name."""
 
 NEEDS_PHRASES = regex(
-    r"(?=[tbdcjlhpyravseuевзとにでな单単\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
-    r"|[hpy]\.[a-z]|lambda\s|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|equal|\bp(?:ro|or|ar|er)\s|\b(?:every|each|je|cada|al|в|за)\s|なる|なります|です|である|\bas\s+well|reciprocal|parallel\b|paral[lè]+l|s[eé]ries?\b|reihe\b|\bdec|\beinh|\bunit[éà]|\bunidad|\bjedn|един|[单単]位|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.)]|[*_`]{1,2}[^*_`]|[(>]|[1-9]\))|(?:<<|//)\s*\Z|(?<![\w)\]}*])\*\*[^\s*]|/\s?[0-9.]+j|\b(?:roots|a(?:rc)?tan2)\(",
+    r"(?=[tbdcjlhpyravseuqkевзとにでな单単\u2190-\u2bff\U0001f000-\U0001faff])(?:\b(?:to\s+the|by|durch|cent|lim|limes)\b|\bt\s*(?:[-=→>]|to\b|gegen\b|goes\b)"
+    r"|[hpy]\.[a-z]|lambda\s|\b(?:power|radians|degrees|complex|array|pi)\(|\bplus\b|equal|square|squared|\bcubed|quadrat|carré|cuadrado|quadrado|kwadratu|\bpow\(|\bp(?:ro|or|ar|er|re)\s|\b(?:every|each|je|cada|al|в|за)\s|なる|なります|です|である|\bas\s+well|reciprocal|parallel\b|paral[lè]+l|s[eé]ries?\b|reihe\b|\bdec|\beinh|\bunit[éà]|\bunidad|\bjedn|един|[单単]位|\bd\.?\s?p|\bs\.?\s?f|\bsig|[AVd]s\^?\(?-1|[\u2190-\u21ff\u2300-\u2bff\U0001f000-\U0001faff])|\A\s*(?:[^\W\d_]{1,10}'?[^\W\d_]*[\s,:.)]|[*_`]{1,2}[^*_`]|[(>]|[1-9]\))|(?:<<|//)\s*\Z|(?<![\w)\]}*])\*\*[^\s*]|/\s?[0-9.]+j|\b(?:roots|a(?:rc)?tan2)\(",
     re.IGNORECASE,
 )
 """A glance that tells whether there may be anything to do; the set of first characters in front makes it a quick one."""
 
 
 ODD_SIGNS = regex(
-    r"'[^\W\d_]{4}|\A\s*0\s?[-+]\s*:|(?=[|@(oOKA-H,;%h.t1aIi∫!'是于为はnp=w/cs#\[gd±…e约約およくぐ左大])(?:[约約左]|およ|[くぐ]ら|w/|[A-H]:\s|In\s?[(0-9]|\.\s?10|/\*|\([0-9.\s]+\)\s*:|#[0-9\s]|no\.?\s?[0-9]|[(\[]\s?see|print|disp|within|with\s[0-9]|give\s|±\s?[0-9]|\(\s?±|…|etc|\(\s?(?:ok|right|corr|hope|is|\?|[0-9]+\s?[pm])|%\s?[scdr]|c\.\s|ok[\s,]|see\s|to\s[0-9]|[∫是于为は]|'(?:ll|[rv]e)\b|!=|=[/!]=|!\s|I(?:'d)?\s|i\s[tgbhs]|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|[,;]\s+(?:and\s+)?(?:\+|plus|minus)|%(?:e|pi)\b|half[\s-]?li|\bat\s|\b(?:not?|nicht|pas|não|non)\s|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
+    r"'[^\W\d_]{4}|\A\s*0\s?[-+]\s*:|\A\s*=|(?=[|@(oOKA-H,;%h.t1aIi∫!'是于为はnp=w/cs#\[gd±…e约約およくぐ左大])(?:[约約左]|およ|[くぐ]ら|w/|[A-H]:\s|In\s?[(0-9]|\.\s?10|/\*|\([0-9.\s]+\)\s*:|#[0-9\s]|no\.?\s?[0-9]|[(\[]\s?see|print|disp|within|with\s[0-9]|give\s|±\s?[0-9]|\(\s?±|…|etc|\(\s?(?:ok|right|corr|hope|is|\?|[0-9]+\s?[pm])|%\s?[scdr]|c\.\s|ok[\s,]|see\s|to\s[0-9]|[∫是于为は]|'(?:ll|[rv]e)\b|!=|=[/!]=|!\s|I(?:'d)?\s|i\s[tgbhs]|\(\s?(?:[+±]|t\s?[>≥])|\|\s?[_{(t0]|@\s?[t(]|\bof\s+[aitw]|K[VC]L|,\s*(?:times|mult|div)|[,;]\s+(?:and\s+)?(?:\+|plus|minus)|%(?:e|pi)\b|half[\s-]?li|\bat\s|\b(?:not?|nicht|pas|não|non)\s|\.\.|\bt\s*[<>≥≤=]|[1a][).]\s)"
 )
 """The same for what is rare: ``(+/-)``, ``|0+``, ``@(t)``, ``of it``, ``KVL:``, ``1)``."""
 

@@ -125,6 +125,8 @@ def _colon(text: str, start: int, end: int, tokens: list[Token], forks: Ambiguit
         worked and (_NEXT_LABEL.match(text, end) or _SAYS_WHEN.search(text, 0, start)) is not None
     )
     before, behind = tokens[-1].kind if tokens else "", text[end:].lstrip()[:1]
+    if before == "NAME" and behind == "(":  # no label: label_at saw it first
+        return Token("SLASH", ":", start, end)
     if not apart and ((before == "UNIT" and behind.isdigit()) or (before == "CLOSE" and behind == "(")):
         ways = (Alternative(), Alternative(COLON_DIVIDES))  # 12 V : 5 Ω, (R1 R2) : (R1 + R2)
         return Token(("EQUALS", "SLASH")[forks.choose("scan", "colon", start, ways)], ":", start, end)

@@ -75,8 +75,12 @@ _VALUE = regex(r"\s*=\s*[-+]?[0-9][0-9.,]*\s?(?P<unit>[^\W\d_]+)(?![\w/])")
 def _names_divided(text: str, label: re.Match[str], question: Question, forks: Ambiguities) -> bool:
     """``L:R`` is a quotient of two names of the circuit, perhaps, where ``tau:10ms`` is a label."""
     end = label.end()
-    if text[end] != ":" or question.vocabulary.find(label[0]) is None:
+    name = question.vocabulary.find(label[0])
+    if text[end] != ":" or name is None:
         return False
+    if text[end + 1 :].lstrip()[:1] == "(":  # L1 : (R1 + R2), where no inductance is asked
+        kinds = {question.vocabulary.dimensions[name], question.dimension}
+        return len(kinds - {None}) > 1 and forks.choose("scan", "label", label.start(), (_DIVIDES, _NAMES)) == 0
     following = _NEXT_NAME.match(text, end + 1)
     if following is None:
         return False
