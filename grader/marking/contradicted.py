@@ -10,6 +10,7 @@ from typing import NamedTuple
 from flint import fmpq
 from msgspec.structs import replace
 
+from grader.marking import own_clock
 from grader.marking.against import judge_answer
 from grader.marking.following import Verdict
 from grader.marking.interpretation import Interpretation
@@ -48,8 +49,8 @@ from grader.reading.value.evaluate import Quantity, evaluate
 from grader.regex import regex
 from grader.values.comparison import close
 from grader.values.laplace import VARIABLE
-from grader.values.scalar import ZERO, rational
-from grader.values.waveform import Waveform, number_of
+from grader.values.scalar import ONE, ZERO, rational
+from grader.values.waveform import Waveform, constant, number_of
 
 NEAR = 10**FAR - 1
 """How near a side of an equal sign must come to the value: rounding to two figures is no contradiction."""
@@ -100,7 +101,7 @@ def _of_another(asked: _Asked, label: str) -> str:
     question = asked.question
     if question.called and (function := _FUNCTION.fullmatch(label)):
         of = function["of"]
-        of_it = not of or naming(of, question) == NAMES_ASKED
+        of_it = not of or naming(of, question) == NAMES_ASKED or bool(_by_its_letter(asked, {of}))
         return f"'{label}' is another function than the one asked." if of_it else ""
     if not question.called and asked.item.reference.kind not in (EQUATION, TRANSFORM):
         return ""
@@ -111,7 +112,7 @@ def _of_another(asked: _Asked, label: str) -> str:
 
 
 _FUNCTION = regex(
-    rf"d\s?\w+\s?/\s?dt\b.*|(?!t\b)\w+['′](?:\(t\))?|\w+\([0-9.]+\s?t\)|(?:{'|'.join(FUNCTIONS)})\((?P<of>.*)\)"
+    rf"d\s?\w+\s?/\s?dt\b.*|(?!t\b)\w+['′](?:\(t\))?|\w+\([0-9.]+\s?t\)|(?:{'|'.join(FUNCTIONS)})(?:\((?P<of>.*)\)|\s+\w+)"
 )
 """``dv/dt``, ``v(2t)``, ``sqrt(tau)``"""
 
@@ -119,7 +120,8 @@ _FUNCTION = regex(
 def _sides(asked: _Asked) -> str:
     """``1/tau = 4 ms``, ``R1 + R2 = 20 ohm``: another side of an equal sign that comes to something else."""
     own = asked.own
-    formulas = (side for side in asked.taken.reading.sides if not isinstance(side, (str, Name, Time)))
+    shifted = any(note.startswith(own_clock.COUNTED) for note in asked.taken.notes)  # t - 15 ms = 12 ms
+    formulas = (side for side in asked.taken.reading.sides if not (shifted or isinstance(side, (str, Name, Time))))
     return next(filter(None, (_worked_out(asked, side, own) for side in formulas if isinstance(own, Waveform))), "")
 
 
@@ -130,9 +132,11 @@ def _worked_out(asked: _Asked, side: Node, own: Waveform) -> str:
     in_t = any(isinstance(node, Time) for node in nodes)
     of_itself = bool(itself) or (in_t and "t" in asked.question.called)
     of_the_circuit = bool(names) and not in_t
-    if not (of_itself or of_the_circuit) or _is_ambiguous(nodes):
+    second = _second_letters(asked, nodes)
+    if not (of_itself or of_the_circuit) or _is_ambiguous(nodes, second):
         return ""
     values = {name: value for name in names - itself if (value := _value(asked, name)) is not None}
+    values |= dict.fromkeys(second, constant(ONE))
     try:
         found = evaluate(side, {**values, **dict.fromkeys(itself, own)}, asked.item.reference.start or ZERO)
         value = found.waveform.at(number_of(own)) if in_t and not itself else found.waveform
@@ -209,7 +213,26 @@ _CURRENT, _VOLTAGE = regex("[Ii]"), regex("[VvUu]")
 def _names(asked: _Asked, nodes: list[Node]) -> tuple[set[str], set[str]]:
     """The names of a formula, and those of them that stand for what is asked; an element's stands for the element."""
     names = {node.name for node in nodes if isinstance(node, Name)}
-    return names, {name for name in names - _given(asked.item) if naming(name, asked.question) == NAMES_ASKED}
+    own = names - _given(asked.item)
+    itself = {name for name in own if naming(name, asked.question) == NAMES_ASKED}
+    return names, itself or _by_its_letter(asked, own)
+
+
+def _by_its_letter(asked: _Asked, names: set[str]) -> set[str]:
+    """The one name that nobody knows, where it is the letter of what is asked: ``R`` of a resistance seen, ``W`` of an energy."""
+    unknown = {name for name in names if name not in asked.item.values}
+    letters = {one[:1].lower() for one in asked.question.called}
+    return unknown if len(unknown) == 1 and {*map(str.lower, unknown)} <= letters else set()
+
+
+def _second_letters(asked: _Asked, nodes: list[Node]) -> set[str]:
+    """The names that are no more than the second letter of what is asked: the L of ``vL/2``."""
+    pairs = [(node.left, node.right) for node in nodes if isinstance(node, Product)]
+    return {
+        second.name
+        for first, second in pairs
+        if isinstance(first, Name) and isinstance(second, Name) and normalized_name(first.name + second.name) in asked.question.called
+    }  # fmt: skip
 
 
 def _given(item: ItemKey) -> set[str]:
@@ -235,9 +258,9 @@ def _value(asked: _Asked, name: str) -> Waveform | None:
     return found[0] if len(found) == 1 and isinstance(found[0], Waveform) else None
 
 
-def _is_ambiguous(nodes: list[Node]) -> bool:
+def _is_ambiguous(nodes: list[Node], second: set[str]) -> bool:
     """Whether a formula can be meant in two ways: ``1/√LC``, ``R/3R I0``, ``R1 || R2 + R3``, ``iR1 - iR2``, ``v(0.02)``, ``3 C``."""
-    products = [node for node in nodes if isinstance(node, Product)]
+    products = [node for node in nodes if isinstance(node, Product) and getattr(node.right, "name", "") not in second]
     fractions = any(isinstance(node.left, (Quotient, Call)) for node in products)
     return fractions or any(map(_is_spelled, products)) or any(isinstance(node, Parallel) for node in nodes[1:])
 

@@ -20,6 +20,8 @@ from grader.values.waveform import Waveform, constant, number_of
 
 INSTANTS = ("time to reach", "time when equal", "time of maximum", "time of minimum", "peak time")
 """What asks for an instant on the problem's clock."""
+COUNTED = "It was counted from"
+"""How what is told of such an answer begins."""
 ORIGIN = regex(
     r"\b(?:after|from|since|past|following|counted|measured)\b.*"
     r"(?:\b(?:switch|clos|open|chang|begin|start|second action|puls|drop|turn)|\boff\b|[0-9]\s*[mμµu]?s\b)|\blater\b",
@@ -66,6 +68,21 @@ _INSTANT = regex(r"(?<![\w.,])[0-9][0-9.,]*\s*[mμ]?s?\b")
 """The instant from which ``t measured from 30 ms`` counts."""
 
 
+_SINCE_WHAT = regex(
+    r"(?<![\w.,])(?P<value>[0-9][0-9.,]*\s*[mμµu]?s)(?:ec(?:onds?)?)?\b[\s,(]*(?:after|since|past|following|before|from\s+(?:when|where|the\s+moment))\s+"
+    r"(?!t\b|that\b|which\b|this\b|all\b|rounding\b|[0-9])[^\W\d_]{2}",
+    re.IGNORECASE,
+)
+"""``11.75 ms after the release``: an instant is counted from something, which may be the switching."""
+
+
+def counts_from_something(reference: Reference, answer: Answer, text: str) -> bool:
+    """Whether words tell that an instant counts from what nobody here knows, t = 0 being not the switching asked about."""
+    known = ORIGIN.search(text) is not None or _instant_of(_ACTION.search(text), reference) is not None
+    since = _SINCE_WHAT.search(text) if reference.find in INSTANTS and reference.start and not known else None
+    return since is not None and isinstance(answer, Waveform) and _seconds(since["value"]) == number_of(answer)
+
+
 def never_with_reason(text: str) -> str:
     """What is told of an answer that says, with a reason, that there is no such instant; "" of any other."""
     said = _NEVER.match(text)
@@ -104,7 +121,7 @@ def _instant_since(reference: Reference, reading: Reading, answer: Waveform, tex
     instant = _instant_of(action, reference)
     if action is not None and instant is not None:
         return _from_action(action, instant, answer)
-    counts = ORIGIN.search(text) or _OWN_TIME.match(text) or _DURATION.match(text)
+    counts = ORIGIN.search(text) or _is_own_time(text, reading.label) or _DURATION.match(text)
     start, words = reference.start, text if counts else reading.origin
     if not start or not words or _is_of_another_switch(words, start, reference):
         return None
@@ -144,10 +161,15 @@ def counts_late(reference: Reference, own: Answer, led: Iterable[Answer], tolera
     return next((start - instant for instant in others if starts_at(instant)), ZERO)
 
 
-def is_elsewhere(text: str, reference: Reference) -> bool:
-    """Whether an instant is certainly counted from another one than the problem's clock, so that it is none as it stands."""
+def is_elsewhere(text: str, label: str, reference: Reference) -> bool:
+    """Whether an instant with a label is certainly counted from another one than the problem's clock, so that it is none as it stands."""
     named = _instant_of(_ACTION.search(text), reference) is not None
-    return named or any(pattern.search(text) for pattern in (_FROM, _OWN_TIME, _LATER))
+    return named or _is_own_time(text, label) or any(pattern.search(text) for pattern in (_FROM, _LATER))
+
+
+def _is_own_time(text: str, label: str) -> bool:
+    """Whether a line begins with ``t' =`` and does not come to t itself: ``t' = 12 ms, so t = 27 ms``."""
+    return label != "t" and _OWN_TIME.match(text) is not None
 
 
 def _instant_of(action: re.Match[str] | None, reference: Reference) -> fmpq | None:

@@ -7,19 +7,12 @@ from flint import fmpq
 from msgspec.structs import replace
 
 from grader.errors import NotDefined
+from grader.marking import own_clock
 from grader.marking.another_kind import is_in_s
 from grader.marking.bound import without_bound
 from grader.marking.follow import CarriedForward
 from grader.marking.interpretation import THOUSANDS, Interpretation, Unreadable
 from grader.marking.itemkey import ItemKey
-from grader.marking.own_clock import (
-    INSTANTS,
-    ORIGIN,
-    is_elsewhere,
-    never_with_reason,
-    says_no_instant,
-    since_the_switching,
-)
 from grader.marking.own_names import in_place_of, left_open, values_of_names
 from grader.marking.roots import polynomial_of
 from grader.marking.unit_meant import dimension_meant, ends_in
@@ -61,9 +54,9 @@ def understand(
     None
         Where nothing was answered.
     """
-    if item.reference.find in INSTANTS and (said := never_with_reason(written.text)):
+    if item.reference.find in own_clock.INSTANTS and (said := own_clock.never_with_reason(written.text)):
         return Unreadable(sentence=said)
-    if item.reference.find in INSTANTS and says_no_instant(written.text):
+    if item.reference.find in own_clock.INSTANTS and own_clock.says_no_instant(written.text):
         return Unreadable(sentence="The answer says that there is none; what is asked has a finite value.", wrong=True)
     found = _attempts(item, written, carried)
     unread: Unreadable | None = None
@@ -196,13 +189,13 @@ def said_elsewhere(item: ItemKey, written: Written, carried: Mapping[str, Carrie
 
 def _on_either_clock(item: ItemKey, own: Interpretation, text: str) -> Iterator[Interpretation]:
     """An interpretation, and what it says if it counts from another instant: first where it certainly does."""
-    since = since_the_switching(item, own.reading, own.answer, text)
+    since = own_clock.since_the_switching(item, own.reading, own.answer, text)
     if since is None:
-        yield own
+        yield replace(own, contested=own.contested or own_clock.counts_from_something(item.reference, own.answer, text))
         return
-    elsewhere = item.reference.kind == VALUE and is_elsewhere(text, item.reference)
-    said = f"It was counted from {'another instant' if elsewhere else 'the switching'}, as you say."
-    notes = (*(note for note in own.notes if not ORIGIN.search(note)), said)  # the words were not ignored
+    elsewhere = item.reference.kind == VALUE and own_clock.is_elsewhere(text, own.reading.label, item.reference)
+    said = f"{own_clock.COUNTED} {'another instant' if elsewhere else 'the switching'}, as you say."
+    notes = (*(note for note in own.notes if not own_clock.ORIGIN.search(note)), said)  # the words were not ignored
     first, then = own.rank, own.rank + 1
     shifted = Interpretation(own.reading, since, own.dimension, first if elsewhere else then, notes, own.stored)
     if elsewhere:

@@ -25,6 +25,7 @@ _OHMS = regex(r"(?<![^\W\d_])([kmg]?)ohms?\b")
 _UNIT_IN_WORDS = regex(r"(?<=[0-9])\s*([^\W\d_]{4,})")
 _MINUS = regex(r"\b(?:minus|moins|menos|meno)\s+(?=[0-9])", re.IGNORECASE)
 _ARROW = regex(r"[-=]+>")
+_BOTH_WAYS = regex(r"<[-=]+>")
 _EITHER = regex(r"(?<=\w{2})\s*/\s*(?=[^\W\d_]{3})")
 _GOES_ON = regex(r"[-+*/^<>=≤≥≠.0-9]")
 
@@ -126,6 +127,7 @@ def listed(options: Sequence[str]) -> str:
 def in_one_alphabet(text: str) -> str:
     """A text in the one alphabet, in small letters, with signs for the units of its numbers."""
     text = text.strip().replace("!=", "≠").replace("↑", " uparrow ").replace("↓", " downarrow ")
+    text = _BOTH_WAYS.sub("↔", text)
     text = _OHMS.sub(r"\1ω", normalize(text).text.lower())
     text = _MINUS.sub("-", text)
     return _UNIT_IN_WORDS.sub(

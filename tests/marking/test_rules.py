@@ -292,6 +292,18 @@ def test_an_origin_of_time_that_counts_was_not_ignored(key):
     assert not any("ignored" in reason for reason in mark.reasons)
 
 
+@pytest.mark.parametrize(
+    ("text", "points", "review"),
+    [
+        ("t' = 3.466 ms, so t = 13.466 ms", 2, False), ("t - 10 ms = 3.466 ms", 2, False), ("3.466 ms after the release", 0, True),
+        ("3.466 ms after the contact has moved", 0, True), ("3.466 ms", 0, False),
+    ],
+)  # fmt: skip
+def test_an_instant_counted_from_what_nobody_knows_waits(key, text, points, review):
+    mark = marks_of(key, {"late.t10": text})["late.t10"]
+    assert (mark.awarded, bool(mark.review)) == (points, review)
+
+
 def test_what_stands_later_on_the_sheet_excuses_nothing_before_it(key):
     """Each would follow from the other, and the slip be charged nowhere."""
     marks = marks_of(key, {"tank.seen": "25 kohm", "tank.tau": "12.5 ms"})

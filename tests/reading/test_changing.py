@@ -41,6 +41,7 @@ def test_multiples_are_read(text, ohms):
         "5 V, y to x", "5 V (crossed out)", "5 V scratch that", "5 V is wrong", "5 V (wrong, it is 0)", "4 to 5 V", "v = between 4 and 5 V", "höchstens 5 V",
         "5 V durchgestrichen", "the reversed source leaves 5 V", "5 V lost", "it fell by 5 V", "5 V too much",
         "later than 5 V", "between 5 V and 8 V", "5 V at the latest", "5 V, lower end negative", "5 V, the upper side is minus", "5 V? no", "5 V, no.",
+        "5 V or higher", "5 V and up", "5 V is too low", "5 V? nope", "twice as much as 5 V", "zero; the 5 V are the source's", "none, 5 V stay on C1", "0; 5 V went away",
     ],
 )  # fmt: skip
 def test_a_person_looks(text):

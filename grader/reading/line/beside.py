@@ -65,6 +65,7 @@ def _candidates(line: Line, values: Sequence[re.Match[str]]) -> Iterator[tuple[r
 
 
 _OPERATOR = regex(r"\s*[-+*/|∥^]")
+_OPENS, _CLOSES = regex(r"\(\s*$"), regex(r"\s*\)")
 _ALTERNATIVE = regex(r"\([^()0-9]{3,}\)\s*/\s*$")
 """``4 ms (without M1) / 6 ms (with it)``: what stands behind words in brackets divides nothing."""
 _DENIED = regex(
@@ -79,10 +80,14 @@ def free_values(text: str, question: Question) -> list[re.Match[str]]:
 
 
 def is_operand(text: str, value: re.Match[str]) -> bool:
-    """Whether a value is worked with, or is denied: ``4 A (3 A + 1 A)``, ``tau ln 2 ms``, ``not 3 A``."""
+    """Whether a value is worked with, or is denied: ``4 A (3 A + 1 A)``, ``1/(8 kohm)``, ``tau ln 2 ms``, ``not 3 A``."""
     if _ALTERNATIVE.search(text, 0, value.start()):
         return False
-    return (_OPERATOR.match(text, value.end()) or _DENIED.search(text, 0, value.start())) is not None
+    start, end = value.span()
+    while (opening := _OPENS.search(text, 0, start)) and (closing := _CLOSES.match(text, end)):
+        start, end = opening.start(), closing.end()
+    factor = end > value.end() and (text[:start].rstrip().endswith(")") or text[end:].lstrip().startswith("("))
+    return factor or (_OPERATOR.match(text, end) or _DENIED.search(text, 0, start)) is not None
 
 
 def _goes_on(text: str, values: Sequence[re.Match[str]]) -> bool:

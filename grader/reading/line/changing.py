@@ -48,6 +48,13 @@ _WORDY = regex(r"[<>≤≥]|[^\w\s]\s*[et]\s*=|[^\W\d_]{3}|\b(?:to|at|on|no|by|u
 """A glance that tells whether there may be such words at all."""
 
 
+_NOTHING_FIRST = regex(
+    r"\s*(?:0|zero|none|nothing|nil|null|infinite|infinity|∞)\s*[;:.,]\s+(?!(?:0|zero|none|nothing|nil|null|because|since|as|so|weil|da|car|porque)\b)(?=.*[1-9])",
+    re.IGNORECASE,
+)
+"""``zero; the 8 kΩ are seen by the source``: two answers, and what follows may explain the first."""
+
+
 def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bool:
     """Whether words of a line change the value that was read from it.
 
@@ -63,6 +70,8 @@ def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bo
     """
     if not _WORDY.search(text):
         return False
+    if question.expects == "value" and _NOTHING_FIRST.match(text):
+        return True
     place = min((node.place for node in walk(tree) if isinstance(node, (Number, Name, Time, Constant))), default=0)
     before, behind = text[:place], text[place:]
     if _taken_back().search(behind):
@@ -237,7 +246,7 @@ def _ends(between: re.Match[str]) -> tuple[str, str, str]:
 def _taken_back() -> re.Pattern[str]:
     """Words that judge the value, and not a thing of their own: ``the wrong sign``."""
     return regex(
-        rf"(?<!\bthe )(?-i:(?<!\ba ))(?<!\bmy )(?<!\bnot )(?:{phrase_of('taken back').pattern})|[,;.!?]\s*no[\s.!]*$",
+        rf"(?<!\bthe )(?-i:(?<!\ba ))(?<!\bmy )(?<!\bnot )(?:{phrase_of('taken back').pattern})|[,;.!?]\s*no(?:pe)?[\s.!]*$",
         re.IGNORECASE,
     )
 

@@ -86,7 +86,7 @@ def with_corrected_unit(text: str, question: Question) -> str:
 _EXACTLY = r"(?:exact(?:ly)?|precisely|unrounded|genau|exactement|exactamente|esattamente|dokładnie)"
 _EXACT_INSIDE = regex(
     r"(?<![\w.,])[-+]?[0-9][0-9.,]*\s?(?P<unit>[^\W\d_]+(?:/s)?)\s*\(\s*"
-    rf"(?:{_EXACTLY}[\s:=]*(?P<behind>[-+]?[0-9.,]+)|(?P<before>[-+]?[0-9.,]+)\s+{_EXACTLY})\s*\)\s*$",
+    rf"(?:{_EXACTLY}[\s:=]*(?P<behind>[-+]?[0-9.,]+)(?:\s?(?P=unit))?|(?P<before>[-+]?[0-9.,]+)\s+(?:(?P=unit)\s+)?{_EXACTLY})\s*\)\s*$",
     re.IGNORECASE,
 )
 _UNIT_CORRECTED = regex(
