@@ -10,13 +10,14 @@ from itertools import combinations
 from flint import fmpq
 from msgspec import Struct
 
+from grader.errors import NotDefined
 from grader.marking.own_clock import INSTANTS
 from grader.quantities import Answer, Rule, follow
 from grader.quantities.rules import SEVERAL_STEPS
 from grader.rubric.references import Reference
 from grader.values.dimension import ENERGY, RESISTANCE, TIME
 from grader.values.scalar import ZERO, to_float
-from grader.values.waveform import Waveform, constant, number_of
+from grader.values.waveform import NotAWaveform, Waveform, constant, number_of
 
 
 class CarriedForward(Struct, frozen=True, kw_only=True):
@@ -184,16 +185,24 @@ def _negative(answer: Answer, reference: Reference) -> bool:
     """Whether a resistance, a time or an energy is below zero where the right one is not."""
     if not isinstance(answer, Waveform) or not isinstance(reference.answer, Waveform):
         return False
-    if reference.dimension not in (RESISTANCE, TIME, ENERGY) or answer.is_symbolic or not answer.is_constant:
+    if reference.dimension not in (RESISTANCE, TIME, ENERGY):
         return False
-    right = reference.answer
-    return to_float(number_of(answer)) < 0 <= to_float(number_of(right)) if right.is_constant else False
+    value, right = _size(answer), _size(reference.answer)
+    return value is not None and right is not None and value < 0 <= right
+
+
+def _size(answer: Waveform) -> float | None:
+    """A number; None where t or letters stand in it, or where it lies beyond all bounds."""
+    try:
+        return to_float(number_of(answer))
+    except (NotAWaveform, NotDefined):
+        return None
 
 
 def _grows(answer: Answer) -> bool:
     """Whether a term, or a root, has a positive exponent."""
     if isinstance(answer, tuple):
-        return any(not real.is_symbolic and real.is_constant and to_float(number_of(real)) > 0 for real, _ in answer)
+        return any((_size(real) or 0) > 0 for real, _ in answer)
     return isinstance(answer, Waveform) and not answer.is_symbolic and any(to_float(t.rate) > 0 for t in answer.terms)
 
 

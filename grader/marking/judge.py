@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from flint import fmpq
 from msgspec.structs import replace
 
+from grader.errors import NotDefined
 from grader.marking.judgement import POWERS_OF_TEN, WRONG, Judgement, Size, Target, UnitVerdict
 from grader.marking.symbolic import compare_symbolic
 from grader.reading.words import APART
@@ -19,7 +20,7 @@ from grader.values.laplace import has_impulse, without_impulse
 from grader.values.scalar import ONE, to_float
 from grader.values.term import TermMode
 from grader.values.text import prefixed_unit
-from grader.values.waveform import Waveform, number_of
+from grader.values.waveform import NotAWaveform, Waveform, number_of
 
 PERCENT = fmpq(1, 100)
 
@@ -132,7 +133,10 @@ def _compare_numbers(given: Waveform, target: Target, tolerance: float) -> Judge
         not given.is_constant or not target.answer.is_constant
     ):  # what follows from a function in the row of a value varies
         return WRONG
-    value, right = to_float(number_of(given)), to_float(number_of(target.answer))
+    try:
+        value, right = to_float(number_of(given)), to_float(number_of(target.answer))
+    except (NotAWaveform, NotDefined):  # letters in one of them alone, or a number beyond all bounds
+        return WRONG
 
     def rounded_to(size: float) -> int | None:
         """0 within the tolerance, else the figures to which it is rounded; None where it is another value."""

@@ -44,8 +44,7 @@ def named(clauses: list[Clause], options: tuple[str, ...]) -> str | None:
     told = _without_denied([one for one in words if one.kind in _TURNS or not says_nothing(one)])
     if len(told) != 1 or not _NAME.fullmatch(told[0].text):
         return None
-    letter = told[0].text.rstrip("0123456789")
-    alike = [[word for word in spelled(option) if word.rstrip("0123456789") == letter != word] for option in options]
+    alike = [[word for word in spelled(option) if _NAME.fullmatch(word)] for option in options]
     having = [place for place, names in enumerate(alike) if names == [told[0].text]]
     return options[having[0]] if len(having) == 1 < sum(map(bool, alike)) else None
 

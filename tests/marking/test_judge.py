@@ -100,6 +100,13 @@ def test_sizes_whose_ratio_no_float_holds_are_no_slip(given, right):
     assert judge(value(given), CURRENT, target, 0.02).size is Size.WRONG
 
 
+def test_a_number_beyond_all_bounds_is_wrong():
+    """e^5000 is worked out to no float and to no rational."""
+    target = Target(answer=value("1"), dimension=CURRENT, varies=False, scale=1.0)
+    assert judge(exp(value("5000")), CURRENT, target, 0.02).size is Size.WRONG
+    assert judge(value("1"), CURRENT, replace(target, answer=exp(value("5000"))), 0.02).size is Size.WRONG
+
+
 @pytest.mark.parametrize(
     ("given", "right", "exponent"),
     [

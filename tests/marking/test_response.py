@@ -155,6 +155,8 @@ def test_what_holds_when_is_said_in_words(key, words):
         f"para 0<t<20 ms: {FIRST}; para t>20 ms: {SECOND}",
         r"\begin{cases} 6-6e^{-50t} & 0<t<0.02 \\ 1.5+2.293e^{-200(t-0.02)} & t>0.02 \end{cases} A",
         "np.where(t<0.02, 6-6*np.exp(-50*t), 1.5+2.293*np.exp(-200*(t-0.02))) A",
+        "i = (t<0.02).*(6-6*exp(-50*t)) + (t>=0.02).*(1.5+2.293*exp(-200*(t-0.02))) A",
+        "de 0 a 0,02 s: 6-6e^(-50t) A; después de 0,02 s: 1,5+2,293e^(-200(t-0,02)) A",
         "piecewise({6-6*exp(-50*t), 0<t<0.02}, {1.5+2.293*exp(-200*(t-0.02)), t>0.02}) in amps",
         "=IF(B3<0.02, 6-6*EXP(-50*B3), 1.5+2.293*EXP(-200*(B3-0.02))) A",
         f"0..20 ms: {FIRST} // 20 ms...: {SECOND}",

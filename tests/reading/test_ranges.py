@@ -36,7 +36,7 @@ def test_from_nought_on(text):
 
 
 @pytest.mark.parametrize(
-    "text", ["4u(t-2)", "4 u(t − 2 s)", "0 for t<2; 4 for t>2", "0, t < 2 s; 4, t > 2 s", "t<2: 0; t>2: 4"]
+    "text", ["(t>=2)*4", "4u(t-2)", "4 u(t − 2 s)", "0 for t<2; 4 for t>2", "0, t < 2 s; 4, t > 2 s", "t<2: 0; t>2: 4"]
 )
 def test_a_later_start(text):
     """What begins at 2 s is 0 before, and 4 from then on."""

@@ -32,7 +32,7 @@ RANGES = tuple(
         rf"(?P<first>{_INSTANT})\s*[<≤]=?\s*t(?![\w'])",
         rf"[(\[]\s*(?:(?P<first>{NUMBER}\s*{SECONDS})\s*{_TO}\s*{_LAST}?|(?P<from>{_INSTANT})\s*{_TO}\s*(?P<to>{NUMBER}\s*{SECONDS}|∞|inf\w*))\s*[)\]\[]",
         rf"(?<![\w)*/+^-])[(\[]\s*(?P<first>{_INSTANT})\s*{_TO}\s*{_LAST}?\s*[)\]\[](?!\s*[\w(^*/])",
-        rf"\b(?:from|between|during|on|in|von|zwischen|de|du|entre|от|с)\s+(?P<first>{_INSTANT})\s*{_TO}\s*{_LAST}{_WHOLE}",
+        rf"\b(?:from|between|during|on|in|von|zwischen|de|du|entre|от|с)\s+(?P<first>{_INSTANT})\s*(?!,[0-9]){_TO}\s*{_LAST}{_WHOLE}",
         rf"(?<![\w.,)^*/-])(?<![^t]=\s)(?<![^t]=)(?<!\s=\s)(?P<first>{_INSTANT})\s*(?![,;]|until){_TO}\s*(?P<last>{NUMBER}\s*{SECONDS}|∞)",
         rf"(?<![\w.,)^*/-])(?P<first>{_INSTANT})\s*(?:\.\.+|…)",
         rf"(?:^|(?<=[;\n|(,]))\s*(?P<sign>[<>≤≥])=?\s*(?P<last>{_INSTANT})",
