@@ -41,12 +41,16 @@ def quoted(clauses: list[Clause], options: tuple[str, ...]) -> str | None:
 def named(clauses: list[Clause], options: tuple[str, ...]) -> str | None:
     """The option that alone has the one name that an answer is: ``R1`` of ``R1 gets more``, ``R2 gets more``, ``both get the same``."""
     words = (one for clause in clauses if clause.opens not in {"reason", "aside"} for one in clause.words)
-    told = _without_denied([one for one in words if one.kind in _TURNS or not says_nothing(one)])
+    told = _without_denied([one for one in words if one.kind in _TURNS or not (says_nothing(one) or _is_through(one))])
     if len(told) != 1 or not _NAME.fullmatch(told[0].text):
         return None
     alike = [[word for word in spelled(option) if _NAME.fullmatch(word)] for option in options]
     having = [place for place, names in enumerate(alike) if names == [told[0].text]]
     return options[having[0]] if len(having) == 1 < sum(map(bool, alike)) else None
+
+
+def _is_through(one: Token) -> bool:
+    return (one.text,) in table("through")
 
 
 def _without_denied(told: list[Token]) -> list[Token]:

@@ -126,7 +126,7 @@ def says_nothing(text: str) -> bool:
 
 def _equation(text: str, unit: str, question: Question) -> tuple[Reading, ...] | Refusal:
     """An equation, its derivatives written as operators; a refusal speaks of the text as typed."""
-    text = _EQUALS.sub("=", _UP_TO_EQUATION.sub("", text))
+    text = _EQUALS.sub("=", _BEHIND_EQUATION.sub("", _UP_TO_EQUATION.sub("", text)))
     operators = in_operators(text)
     found = _read(operators, unit, question)
     if operators == text or not isinstance(found, Refusal):
@@ -142,10 +142,17 @@ def _equation(text: str, unit: str, question: Question) -> tuple[Reading, ...] |
 
 _EQUALS = regex(r"\bequals?\b(?:\s+to\b)?", re.IGNORECASE)
 _UP_TO_EQUATION = regex(
-    r".*(?:\b(?:so|thus|hence|therefore|i\.e\.|that\s+is|which\s+(?:is|means|gives))(?!\w)|[:⇒→])\s*(?=[^:=]*=)(?=[^:]*(?:d\s?[^\W\d_]\w*\s?/\s?dt|[^\W\d_]'))",
+    r".*(?:\b(?:so|thus|hence|therefore|i\.e\.|that\s+is|which\s+(?:is|means|gives)|obeys?|satisf(?:y|ies)|fulfill?s?|governed\s+by)(?!\w)|[:⇒→])\s*(?=[^:=]*=)(?=[^:]*(?:d\s?[^\W\d_]\w*\s?/\s?dt|[^\W\d_]'))",
     re.DOTALL,
 )
 """``RC v' + v = V with RC = 2 ms, so 0.002 v' + v = 9``: what leads up to the equation that a line comes to."""
+
+
+_BEHIND_EQUATION = regex(
+    r"[\s,;(]*\b(?:for|when|if)\s+t\s*[>≥]=?\s*0\+?\s*\)?[\s.]*$|[\s,;(]*\b(?:with|where)\s+[^\W\d_]\w*\s*(?:=|is)\s*[^\W\d_]\w*\s*\)?[\s.]*$",
+    re.IGNORECASE,
+)
+"""``… = 9 for t > 0``, ``… with y = vC``: what its letters are."""
 
 
 _NO_UNIT = regex(r"(?<=[0-9])\s*(?:\[-\]|\(-\)|\s-)\s*$")

@@ -239,6 +239,9 @@ def test_a_person_looks_and_is_told_why(key, place, text, said):
         ("bell.vs", f"V_C(s) = {TRANSFORM}"),
         ("bell.vs", f"V(s) = {TRANSFORM}"),
         ("bell.ode", "x'' + 120x' + 10000x = 100000"),
+        ("bell.ode", "v'' + 120v' + 10000v = 100000 for t > 0"),
+        ("bell.ode", "y'' + 120y' + 10000y = 100000 with y = vC"),
+        ("bell.ode", "The capacitor's voltage obeys v'' + 120 v' + 10000 v = 100000."),
     ],
 )
 def test_nobody_looks_at_other_names_of_what_is_asked(key, place, text):

@@ -110,6 +110,7 @@ class Overshoot(FromEnds):
     """How far a signal goes past its final value, counted away from the initial one."""
 
     name = "overshoot"
+    called = ("overshoot", "overswing")
     measured = staticmethod(steps.overshoot)
 
 
