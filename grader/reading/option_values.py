@@ -6,9 +6,10 @@ from string import ascii_lowercase
 from grader.errors import NotDefined
 from grader.reading.claims import UPHELD, claimed, counted
 from grader.reading.factors import SCALED
+from grader.reading.options import listed
 from grader.reading.reader import read
 from grader.reading.record import Reading
-from grader.reading.refusals import Refusal
+from grader.reading.refusals import Refusal, refusal
 from grader.reading.tree import Choice, Node
 from grader.reading.value.evaluate import EvaluationError, NotFinite, Quantity, evaluate
 from grader.values.dimension import Dimension
@@ -18,8 +19,11 @@ _WORKING = ("from", "times", *SCALED)
 """What stands beside a value from which another is worked out."""
 
 
-def chosen_by_value(text: str, unit: str, options: tuple[str, ...]) -> Reading | None:
-    """The choice of the one option that is worth what an answer is; None where options are no values or units, or none is."""
+def chosen_by_value(text: str, unit: str, options: tuple[str, ...]) -> Reading | Refusal | None:
+    """The choice of the one option that is worth what an answer is; None where options are no values or units, or the answer is none.
+
+    A value of their kind that none of them has is refused.
+    """
     values = _values(options)
     if not values:
         return _chosen_by_unit(text, options)
@@ -31,7 +35,10 @@ def chosen_by_value(text: str, unit: str, options: tuple[str, ...]) -> Reading |
     first = found[0]
     if first.others or first.rival or first.dropped or first.changed or first.remarks:
         return None
-    same = [option for option, value in zip(options, values, strict=True) if value == _worth(first.tree)]
+    own = _worth(first.tree)
+    same = [option for option, value in zip(options, values, strict=True) if value == own]
+    if not same and own is not None and own.dimension == values[0].dimension:
+        return refusal("choice-unknown", text, None, listed(options))
     if len(same) != 1:
         return None
     note = f"'{text.strip()}' was read as {same[0]}."

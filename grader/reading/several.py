@@ -36,8 +36,7 @@ _BREAK = regex(r"\n\s*(?:[-*•]\s+)?(?=\S)")
 _JUDGED = {"true": True, "false": False, "taken back": False}
 _INITIALS = {"t": True, "y": True, "f": False, "n": False, "w": False, "r": True}
 _LETTER = regex("[b-h]")
-_JOINS = (":", "-")
-"""What stands between a label and what is said of it."""
+_JOINS = (":", "-")  # between a label and what is said of it
 
 
 class Verdict(NamedTuple):
@@ -294,6 +293,8 @@ def _with_word(heard: _Heard, words: tuple[Token, ...], place: int, count: int) 
     if one.kind == "all of it":
         return heard._replace(of_all=True)
     if one.kind == "but":
+        if heard.of_all and heard.before is False:  # all are wrong but c
+            return heard._replace(before=True, of_all=False)
         then = False if heard.of_all else None if place else True  # not c, but a
         return heard.judged(heard.before)._replace(before=then, excepted=heard.of_all)
     if one.text == ":" and heard.before is not None and not heard.verdicts:

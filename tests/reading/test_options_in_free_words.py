@@ -189,7 +189,7 @@ ROUND = ("only the voltage turns round", "only the current turns round", "both t
 @pytest.mark.parametrize(
     ("text", "options", "place"),
     [
-        ("L4", ("through R4", "through L4", "into C4", "half through R4, half through L4"), 1), ("from p to q and back", WAYS, None), ("p <-> q", WAYS, None), ("any but q", ANY, None), ("any except overdamped", ("overdamped", "underdamped", "undamped"), None),
+        ("L4", ("through R4", "through L4", "into C4", "half through R4, half through L4"), 1), ("from p to q and back", WAYS, None), ("p <-> q", WAYS, None), ("any but q", ANY, None), ("±5 V", ("5 V", "-5 V", "0 V"), None), ("5 kV", ("5 V", "-5 V", "0 V"), None), ("0.005 kV", ("5 V", "-5 V", "0 V"), 0), ("+5 V", ("5 V", "-5 V", "0 V"), 0), ("any except overdamped", ("overdamped", "underdamped", "undamped"), None),
         ("Kurzschluss", FIRST, 0), ("wie eine Unterbrechung", FIRST, 1), ("cortocircuito", FIRST, 0), ("circuit ouvert", FIRST, 1), ("no short, it is open", FIRST, 1),
         ("short at first, later open", FIRST, 0), ("neither short nor open", FIRST, 2),
         ("t = 0+", WHEN, 0), ("at the start", WHEN, 0), ("at once", WHEN, 0), ("t → ∞", WHEN, 2), ("∞", WHEN, 2), ("in the end", WHEN, 2), ("t = 0-", WHEN, None),

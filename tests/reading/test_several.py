@@ -127,3 +127,11 @@ def test_a_letter_that_joins_elsewhere_is_one_behind_others(text):
     """Between two of them it joins."""
     assert choose_all(text, RAMP).option == "; ".join(RAMP[place] for place in (0, 1, 4))
     assert choose_all("a e b", RAMP).option == "; ".join(RAMP[:2])
+
+
+@pytest.mark.parametrize("text", ["all are wrong but c", "all false but c", "all untrue except c"])
+def test_an_exception_from_what_is_wrong_is_the_one_that_holds(text):
+    """All but c hold is another answer."""
+    options = ("the flux jumps", "the voltage jumps", "the charge stays", "nothing flows")
+    assert choose_all(text, options).option == "the charge stays"
+    assert choose_all("all but c", options).option == "the flux jumps; the voltage jumps; nothing flows"

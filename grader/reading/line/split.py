@@ -63,7 +63,7 @@ _NO_ANSWER_INSIDE = regex(
 )
 """``2 A (not 3 A)``, ``2 A (was 3 A)``: what is not the answer, or no longer."""
 _DENIAL_ENDS = regex(
-    rf"(?:{phrase_of(Kind.DENIED).pattern})(?:[^,;:0-9\n]*(?:[,;\n]|(?<=[^\W\d_]{{3}})\.(?=\s))|[^,;:0-9]*[^\W\d_]{{3}}\s*:|\s*[-+]?[0-9][0-9.]*\s?[^\W\d_]{{0,3}}\s*:|[^,;!:\n]*?,?\s*\b(?:but|sondern|it\s+is|it's)\b)(?=.*[0-9])",
+    rf"(?:{phrase_of(Kind.DENIED).pattern})(?:[^,;:0-9\n]*(?:[,;\n]|(?<=[^\W\d_]{{3}})\.(?=\s))|[^,;:0-9]*[^\W\d_]{{3}}\s*:|\s*[-+]?[0-9][0-9.]*\s?[^\W\d_]{{0,3}}\s*:|[^,;!:\n]*?,?\s*\b(?:but|sondern|(?<!that )it\s+is|(?<!that )it's)\b)(?=.*[0-9])",
     re.IGNORECASE,
 )
 """``R2 does not matter, 2 ms`` denies no value, ``it is not 9 ms but 2 ms`` and ``i is 3 A, not 4: 2 ms`` but the one."""
