@@ -14,7 +14,7 @@ from grader.reading.tokens import Question
 from grader.reading.tokens.units import look_up
 from grader.reading.tokens.vocabulary import FUNCTIONS, GREEK_NAMES, INSTANT, NUMBER_WORDS, OPERATOR_WORDS
 from grader.regex import regex
-from grader.values.dimension import CAPACITANCE, INDUCTANCE, NUMBER, RESISTANCE, TIME
+from grader.values.dimension import CAPACITANCE, ENERGY, INDUCTANCE, NUMBER, RESISTANCE, TIME
 from grader.values.laplace import VARIABLE
 
 _OPENERS = tuple(kind.value for kind in Kind)
@@ -96,9 +96,16 @@ _LABEL = regex(
 )
 
 
+_UNSIGNED = (RESISTANCE, INDUCTANCE, CAPACITANCE, TIME, ENERGY)
+"""Of what no value is negative, so that a dash behind a word is no sign."""
+_DASH = regex(r"(?<!\w)(?P<word>(?!is\b|are\b|equals?\b)[^\W\d_]{2,})\s-\s(?=[0-9.])", re.IGNORECASE)
+
+
 def with_equal_signs(text: str, question: Question) -> str:
     """``iL 2.4 A``: an equal sign between a symbol and its value with its unit."""
     text = with_labels(text, question)
+    if question.expects == "value" and question.dimension in _UNSIGNED:
+        text = _DASH.sub(lambda dash: f"{dash['word']} ; " if is_strange(dash["word"], question) else dash[0], text)
 
     def equal(match: re.Match[str]) -> str:
         symbol, instant = match["symbol"], match["instant"] or ""
