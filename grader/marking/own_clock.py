@@ -69,18 +69,18 @@ _INSTANT = regex(r"(?<![\w.,])[0-9][0-9.,]*\s*[mμ]?s?\b")
 
 
 _SINCE_WHAT = regex(
-    r"(?<![\w.,])(?P<value>[0-9][0-9.,]*\s*[mμµu]?s)(?:ec(?:onds?)?)?\b[\s,(]*(?:after|since|past|following|before|from\s+(?:when|where|the\s+moment))\s+"
-    r"(?!t\b|that\b|which\b|this\b|all\b|rounding\b|[0-9])[^\W\d_]{2}",
+    r"(?<![\w.,])(?P<value>[0-9][0-9.,]*\s*[mμµu]?s)(?:ec(?:onds?)?)?\b[\s,(]*(?:after|since|past|following)\s+(?!t\b|[0-9])[^\W\d_]{2}",
     re.IGNORECASE,
 )
 """``11.75 ms after the release``: an instant is counted from something, which may be the switching."""
 
 
-def counts_from_something(reference: Reference, answer: Answer, text: str) -> bool:
-    """Whether words tell that an instant counts from what nobody here knows, t = 0 being not the switching asked about."""
-    known = ORIGIN.search(text) is not None or _instant_of(_ACTION.search(text), reference) is not None
-    since = _SINCE_WHAT.search(text) if reference.find in INSTANTS and reference.start and not known else None
-    return since is not None and isinstance(answer, Waveform) and _seconds(since["value"]) == number_of(answer)
+def perhaps_since_the_switching(reference: Reference, answer: Answer, text: str) -> Waveform | None:
+    """An instant on the problem's clock if words that nobody here knows tell of the switching; None where there are none."""
+    since = _SINCE_WHAT.search(text) if reference.find in INSTANTS and reference.start else None
+    if since is None or not isinstance(answer, Waveform) or _seconds(since["value"]) != number_of(answer):
+        return None
+    return answer + constant(reference.start or ZERO)
 
 
 def never_with_reason(text: str) -> str:

@@ -191,7 +191,10 @@ def _on_either_clock(item: ItemKey, own: Interpretation, text: str) -> Iterator[
     """An interpretation, and what it says if it counts from another instant: first where it certainly does."""
     since = own_clock.since_the_switching(item, own.reading, own.answer, text)
     if since is None:
-        yield replace(own, contested=own.contested or own_clock.counts_from_something(item.reference, own.answer, text))
+        yield own
+        perhaps = own_clock.perhaps_since_the_switching(item.reference, own.answer, text)
+        if perhaps is not None:
+            yield replace(own, answer=perhaps, rank=own.rank + 1, reading=own.reading._replace(rival=True))
         return
     elsewhere = item.reference.kind == VALUE and own_clock.is_elsewhere(text, own.reading.label, item.reference)
     said = f"{own_clock.COUNTED} {'another instant' if elsewhere else 'the switching'}, as you say."

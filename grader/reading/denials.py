@@ -10,8 +10,12 @@ def denied_in(segment: list[Token], heads: list[int], things: list[int]) -> set[
     """The places of what is denied: the classes behind a denial, else the words behind it, else the last before it."""
     denied: set[int] = set()
     for place, one in enumerate(segment):
-        if one.kind == "not":
-            behind = [[k for k in places if k > place] for places in (heads, things)]
+        behind = [[k for k in places if k > place] for places in (heads, things)]
+        anew = next((k for k in range(place, len(segment)) if segment[k].text == "it"), len(segment))
+        near = [k for k in behind[1] if k < anew < max(behind[0], default=0)]
+        if near and (one.text,) in table("without"):  # without overshoot it rises
+            denied.update(near)
+        elif one.kind == "not":
             apart = tuple(one.text.split()) in table("in place of")
             apart |= any(other.kind == "than" for other in segment[:place])
             says_else = any(not (other.kind or says_nothing(other)) for other in segment[place + 1 :])  # cannot jump
@@ -42,7 +46,7 @@ def denied_first(segment: list[Token], free: list[int]) -> set[int]:
 
 def told_with(segment: list[Token], things: dict[int, str]) -> dict[int, str]:
     """The words at their places that no *without* leaves out: ``without overshoot``, ``without an overshoot``."""
-    left_out = [k for k in things if k and any((one.text,) in table("without") for one in segment[k - 2 : k])]
+    left_out = [k for k in things if k and any((one.text,) in table("without") for one in segment[max(k - 2, 0) : k])]
     return {place: word for place, word in things.items() if place not in left_out}
 
 

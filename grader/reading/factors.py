@@ -40,9 +40,8 @@ def by_factor(text: str, options: tuple[str, ...]) -> str | None:
     if kinds.isdisjoint({*_COMPARATIVE, *_SIZES}) and theirs & {"fast", "short", "small"}:
         found = {1 / factor for factor in found}
     known = kinds.isdisjoint(_PACES) or not theirs.isdisjoint(_OF_TIME)
-    known &= not {"by", "factor"} <= kinds or not kinds.isdisjoint(
-        {*_COMPARATIVE, "divided", "times"}
-    )  # by a factor of 2
+    grows = max(found, default=Fraction(0)) > 1 and {"by", "factor"} <= kinds  # by a factor of 2: up or down
+    known &= not grows or not kinds.isdisjoint({*_COMPARATIVE, "divided", "times"})
     fitting = [option for option, factor in zip(options, own, strict=True) if known and {factor} == found]
     if not fitting:
         raise CannotRead("choice-unknown", None, listed(options))

@@ -21,7 +21,7 @@ from grader.values.dimension import Dimension
 from grader.values.waveform import NotAWaveform, Waveform
 
 _NAME = regex(r"\b(?![AFHJSVW]\b)[A-Z][A-Za-z]?[0-9]*")
-"""A letter that no unit has for its symbol, or has where nothing of this job is measured in it."""
+"""Names as options have them; V, A, s and other letters in which answers are measured are units there."""
 _NUMBERED = regex(r"(?P<letter>[A-Z])[0-9]+")
 
 
@@ -58,7 +58,7 @@ def _chosen_by_formula(
 def _formulas(
     options: tuple[str, ...], names: tuple[tuple[str, Dimension | None], ...]
 ) -> tuple[Mapping[str, Waveform], tuple[Waveform | None, ...]]:
-    """A value for every name, none of which follows from others, and what each option comes to; nothing where one alone is a formula."""
+    """A value for every name, none of which follows from others, and what each option comes to; nothing where fewer than two are formulas, or two come to the same."""
     trees = [_plain(option, names) for option in options]
     found = [tree for tree in trees if tree is not None and _is_formula(tree)]
     if len(found) < 2:

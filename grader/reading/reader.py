@@ -168,7 +168,7 @@ def _read(text: str, unit: str, question: Question, options: tuple[str, ...] = (
     try:
         if expects in {"choice", "choices"}:
             return chosen(text, line, options, question.called, several=expects == "choices")
-        left, of_label = without_unit_of_label(without_layout(line.text), question)
+        left, of_label = without_unit_of_label(without_layout(line.text, steps=expects == "value"), question)
         line, unit = Plain(left, line.edits), unit or of_label
         before_date = texts_before_date(line.text)
         if before_date:

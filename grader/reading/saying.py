@@ -15,6 +15,7 @@ from grader.reading.parted import (
     PAIRED,
     THINGS,
     ends_of_ways,
+    says_nothing,
     segments,
     stream_of,
 )
@@ -268,11 +269,20 @@ def _pairs(said: Said, segment: list[Token], things: dict[int, str], denied: set
         Said("class", turned if place > behind else said.what, word, said.holds is (place not in denied))
         for place, word in told.items()
     ]
-    other = [_of_the_other(pair, known) for pair in pairs]
+    alone = all(
+        one.text in told.values() or one.kind in known.kinds or says_nothing(one) or known_words(one, known)
+        for one in segment
+    )
+    other = [_of_the_other(pair, known) if alone and _is_less(segment) else pair for pair in pairs]
     pairs = [one for one, pair in zip(other, pairs, strict=True) if one != pair] or pairs
     if behind < len(segment):
         return [pair for pair in pairs if any(pair._replace(holds=True) in own for own in known.says)] or pairs
     return pairs + (_of_the_others(said, bound, list(told.values())) if "only" in kinds else [])
+
+
+def _is_less(segment: list[Token]) -> bool:
+    """Whether nothing is compared but how much there is of it: ``less``, and not ``smaller``, which may be another size."""
+    return any((one.text,) in table("less") for one in segment)
 
 
 def _of_the_other(one: Said, known: Options) -> Said:

@@ -15,9 +15,7 @@ _IN_FULL = {"ca": "can", "wo": "will"}
 _INSTANT = regex(
     r"\(\s*(?:t\s*=\s*)?0\s*([+-])\s*\)|(?:\bt\s*=\s*|(?<![\w.,+*/^-])(?<![+*/^-]\s))0\^?([+-])(?!\s*[\w.(])"
 )
-_AT_LAST = regex(
-    r"\(\s*(?:t\s*(?:=|→|->)\s*)?(?:∞|inf(?:inity|ty)?)\s*\)|\bt\s*(?:=|→|->)\s*(?:∞|inf(?:inity|ty)?\b)|∞"
-)
+_AT_LAST = regex(r"\(\s*(?:t\s*(?:=|→|->)\s*)?(?:∞|inf(?:inity|ty)?)\s*\)|\bt\s*(?:=|→|->)\s*(?:∞|inf(?:inity|ty)?\b)")
 _ANY_MORE = regex(r"\bany\s?(?:more|longer)\b")
 """``does not rise any more``: no more than that it does not."""
 _TOKEN = regex(r"[0-9]+(?:[.,][0-9]+)*|[^\W_\u3040-\u30ff\u3400-\u9fff]+|\S")

@@ -31,11 +31,9 @@ APART = "; "
 
 _EITHER = regex(r"\b(?:or|oder)\b", re.IGNORECASE)
 
-_TICKED = regex(
-    r"\[\s*[x✓✔☒☑]\s*\]([^][]++)(?=\[\s*\]|$)|^(?:[^][\n]+\[\s*\]\n?)*([^][\n]+)\[\s*[x✓✔]\s*\](?:\n[^][\n]+\[\s*\])*\s*$",
-    re.IGNORECASE,
-)
-"""``[x] true [ ] false``, ``true [x] false [ ]``."""
+_TICKED = regex(r"\[\s*[x✓✔☒☑]\s*\]([^][]++)(?=\[\s*\]|$)", re.IGNORECASE)
+_TICKED_BEHIND = regex(r"([^][\n]*[^][\s])\s*\[\s*[x✓✔☒☑]\s*\]", re.IGNORECASE)
+"""``[x] true [ ] false``, and ``true [x] false [ ]``."""
 
 
 class Chosen(NamedTuple):
@@ -56,7 +54,7 @@ def choose(text: str, options: tuple[str, ...], asked: frozenset[str] = frozense
     """
     known = options or DAMPING
     typed = text.strip()
-    text = typed if (ticked := _TICKED.search(typed)) is None else ticked[1] or ticked[2]
+    text = typed if (ticked := (_TICKED if typed[:1] == "[" else _TICKED_BEHIND).search(typed)) is None else ticked[1]
     written = stands_alone(text, known)
     if written is not None:
         return Chosen(Choice(written, 0))

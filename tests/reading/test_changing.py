@@ -21,6 +21,21 @@ def first(text, dimension=VOLTAGE, **more):
 
 
 @pytest.mark.parametrize(
+    "text",
+    [
+        "0; C1 is an open circuit",
+        "0, after 5 tau nothing flows",
+        "zero, by KVL on R1",
+        "0, because C1 blocks",
+        "none, C1 blocks",
+    ],
+)
+def test_a_zero_that_is_explained_is_an_answer(text):
+    """Nobody looks where no other value stands behind it."""
+    assert (evaluate(first(text).tree).waveform.value(), first(text).changed) == (0, False)
+
+
+@pytest.mark.parametrize(
     ("text", "ohms"),
     [
         ("twice 2 kΩ", 4000), ("double 2 kohm", 4000), ("triple 2 kΩ", 6000), ("half 8 kΩ", 4000), ("8 kΩ halved", 4000),

@@ -192,9 +192,9 @@ ROUND = ("only the voltage turns round", "only the current turns round", "both t
         ("L4", ("through R4", "through L4", "into C4", "half through R4, half through L4"), 1), ("from p to q and back", WAYS, None), ("p <-> q", WAYS, None), ("any but q", ANY, None), ("±5 V", ("5 V", "-5 V", "0 V"), None), ("5 kV", ("5 V", "-5 V", "0 V"), None), ("0.005 kV", ("5 V", "-5 V", "0 V"), 0), ("+5 V", ("5 V", "-5 V", "0 V"), 0), ("any except overdamped", ("overdamped", "underdamped", "undamped"), None),
         ("Kurzschluss", FIRST, 0), ("wie eine Unterbrechung", FIRST, 1), ("cortocircuito", FIRST, 0), ("circuit ouvert", FIRST, 1), ("no short, it is open", FIRST, 1),
         ("short at first, later open", FIRST, 0), ("neither short nor open", FIRST, 2),
-        ("t = 0+", WHEN, 0), ("at the start", WHEN, 0), ("at once", WHEN, 0), ("t → ∞", WHEN, 2), ("∞", WHEN, 2), ("in the end", WHEN, 2), ("t = 0-", WHEN, None),
+        ("t = 0+", WHEN, 0), ("at the start", WHEN, 0), ("at once", WHEN, 0), ("t → ∞", WHEN, 2), ("∞", WHEN, None), ("in the end", WHEN, 2), ("t = 0-", WHEN, None),
         ("Ω·F", UNITS, 0), ("F*ohm", UNITS, 0), ("H/V", UNITS, 1), ("V/A", UNITS, 2), ("ohms", UNITS, 2), ("J/C", UNITS, 3), ("A/V", UNITS, None), ("V·A", UNITS, None),
-        ("R6 dissipates less", HEATED, 0), ("R4 less", HEATED, 1), ("R4 less, R6 more", HEATED, 1), ("not R6 but R4", HEATED, 0), ("R4, not R6", HEATED, 0), ("not less in R4", HEATED, None),
+        ("R6 dissipates less", HEATED, 0), ("R6 is smaller", HEATED, None), ("R6 has less resistance", HEATED, None), ("R4 has the smaller resistance and dissipates more", HEATED, None), ("R4 less", HEATED, 1), ("R4 less, R6 more", HEATED, 1), ("not R6 but R4", HEATED, 0), ("R4, not R6", HEATED, 0), ("not less in R4", HEATED, None),
         ("v4↑ v6↓", MOVES, 0), ("v4 falls v6 rises", MOVES, 1), ("v4 less", MOVES, None), ("v6 rises", MOVES, None),
         ("shorter ringing", RINGS, 1), ("it does not ring any more", RINGS, None), ("no longer", RINGS, 2),
         ("the voltage and also the current turn round", ROUND, 2), ("the voltage, and likewise the current", ROUND, None),
@@ -226,8 +226,8 @@ SIGN = ("positive", "zero", "negative")
         ("tau = L4/(R6+R4)", TAUS, 2), (r"$\\frac{L_4}{R_4+R_6}$", TAUS, 2), ("L4·(R4+R6)^-1", TAUS, 2), ("L/(R4+R6)", TAUS, 2), ("1/(R4/L4 + R6/L4)", TAUS, 2),
         ("L4/R4 + L4/R6", TAUS, None), ("c", TAUS, 2), ("the third", TAUS, 2), ("C R", LETTERS, 0), ("R over C", LETTERS, 1), ("R·C²", LETTERS, None),
         ("first Y, then X, Z comes last", ORDERS, 1), ("Y < X < Z", ORDERS, 1), ("Y first", ORDERS, None), ("X after Y, Z last", ORDERS, None), ("not X, Y, Z", ORDERS, None),
-        ("X, Y, Z, sorry: Y, X, Z", ORDERS, 1), ("Y, X, Z, as X needs time", ORDERS, 1), ("b", ORDERS, 1), ("Z > X > Y", ORDERS, None),
-        ("(b) since R is twice as big", SCALES, 1), ("by a factor of 2", SCALES, None), ("grows by a factor of 2", SCALES, 0),
+        ("X, Y, Z, sorry: Y, X, Z", ORDERS, 1), ("Y, X, Z, as X needs time", ORDERS, 1), ("b", ORDERS, 1), ("Z > X > Y", ORDERS, None), ("a: Y is the largest", ORDERS, 0), ("Y least, X, Z most", ORDERS, None), ("Y = 2 W, X = 4 W, Z = 8 W", ORDERS, None), ("R4 > R6 > R8", ("R4 > R6 > R8", "R6 > R4 > R8"), 0), ("R8 < R6 < R4", ("R4 > R6 > R8", "R6 > R4 > R8"), None),
+        ("(b) since R is twice as big", SCALES, 1), ("by a factor of 2", SCALES, None), ("by the factor 1/2", SCALES, 1), ("true [x] false [ ]", ("true", "false"), 0), ("[ ] true [x] false", ("true", "false"), 1), ("grows by a factor of 2", SCALES, 0),
         ("longer. C4 gets less current so it needs more time", LONG, 0), ("neither shorter nor equally long but longer", LONG, 0), ("minus / negative", SIGN, 2), ("plus / negative", SIGN, None),
     ],
 )  # fmt: skip
@@ -248,7 +248,7 @@ FALLING = ("V0 exp(-t/(R4 C4))", "V0 exp(-t/(R6 C4))", "V0 (1 - exp(-t/(R6 C4)))
     ("text", "options", "place"),
     [
         ("overshoot, then damped oscillation around 9 V", CURVES, 2), ("it rings around 9 V and ends there", CURVES, None), ("third curve", CURVES, 2),
-        ("no overshoot", CURVES, 1), ("it rises, c and d are not stable", CURVES, 1),
+        ("no overshoot", CURVES, 1), ("without overshoot it rises to 9 V", CURVES, 1), ("it rises, c and d are not stable", CURVES, 1),
         ("V0*e^(-t/(R6*C4))", FALLING, 1), ("V0 - V0 e^(-t/(R6 C4))", FALLING, 2), ("V0 exp(-t/(C4 (R4 + R6)))", FALLING, None), ("none of these", FALLING, 3),
     ],
 )  # fmt: skip

@@ -10,6 +10,7 @@ from functools import lru_cache
 
 from grader.reading.line.falling import TURNED, has_direction, negative, tells_sign_of_an_end
 from grader.reading.line.phrases import phrase_of
+from grader.reading.line.unit_said import measured
 from grader.reading.record import Reading
 from grader.reading.tokens import Question
 from grader.reading.tokens.vocabulary import normalized_name
@@ -48,11 +49,8 @@ _WORDY = regex(r"[<>≤≥]|[^\w\s]\s*[et]\s*=|[^\W\d_]{3}|\b(?:to|at|on|no|by|u
 """A glance that tells whether there may be such words at all."""
 
 
-_NOTHING_FIRST = regex(
-    r"\s*(?:0|zero|none|nothing|nil|null|infinite|infinity|∞)\s*[;:.,]\s+(?!(?:0|zero|none|nothing|nil|null|because|since|as|so|weil|da|car|porque)\b)(?=.*[1-9])",
-    re.IGNORECASE,
-)
-"""``zero; the 8 kΩ are seen by the source``: two answers, and what follows may explain the first."""
+_NOTHING_FIRST = regex(r"\s*(?:0|zero|none|nothing|nil|null|infinite|infinity|∞)\s*[;:.,]\s+", re.IGNORECASE)
+"""``zero; the 8 kΩ are seen by the source``: a value behind it may explain the first answer, or be another one."""
 
 
 def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bool:
@@ -70,7 +68,8 @@ def is_changed(text: str, tree: Node, question: Question, *, turned: bool) -> bo
     """
     if not _WORDY.search(text):
         return False
-    if question.expects == "value" and _NOTHING_FIRST.match(text):
+    nothing = _NOTHING_FIRST.match(text) if question.expects == "value" else None
+    if nothing is not None and measured(text[nothing.end() :], question):
         return True
     place = min((node.place for node in walk(tree) if isinstance(node, (Number, Name, Time, Constant))), default=0)
     before, behind = text[:place], text[place:]
@@ -262,7 +261,7 @@ def _behind() -> re.Pattern[str]:
     """Words right behind the value: what ends the line, or compares the value with another one."""
     ends = phrase_of("bound", "multiple").pattern
     return regex(
-        rf"(?:[0-9)]\s?[^\W\d_]{{1,9}}|\))[\s(]+(?:{ends})[\s).!]*$"
+        rf"(?:[0-9)]\s?[^\W\d_]{{1,9}}|\)|[^\W\d_][0-9])[\s(]+(?:{ends})[\s).!]*$"
         rf"|^[0-9.,]+\s?[^\W\d_]{{1,9}}\s+(?:{phrase_of('bound').pattern})",
         re.IGNORECASE,
     )

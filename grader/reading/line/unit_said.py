@@ -1,6 +1,7 @@
 """Units and where they stand: values with one of the kind asked, and units said in words for the whole answer."""
 
 import re
+from decimal import Decimal
 
 from grader.reading.line.phrases import phrase_of
 from grader.reading.line.records import Kind
@@ -76,7 +77,7 @@ _UNIT_OF_LABEL = regex(
 
 def with_corrected_unit(text: str, question: Question) -> str:
     """``8 s, I mean ms``: the number with the unit that corrects its own; ``2.3 J (2.25 exactly)``: the number that is not rounded."""
-    text = _EXACT_INSIDE.sub(lambda one: f"{one['behind'] or one['before']} {one['unit']}".ljust(len(one[0])), text)
+    text = _EXACT_BESIDE.sub(_exact, text)
     said = _UNIT_CORRECTED.search(text)
     if said is None or not is_of_the_kind_asked(said["unit"], question):
         return text
@@ -84,11 +85,26 @@ def with_corrected_unit(text: str, question: Question) -> str:
 
 
 _EXACTLY = r"(?:exact(?:ly)?|precisely|unrounded|genau|exactement|exactamente|esattamente|dokładnie)"
-_EXACT_INSIDE = regex(
-    r"(?<![\w.,])[-+]?[0-9][0-9.,]*\s?(?P<unit>[^\W\d_]+(?:/s)?)\s*\(\s*"
-    rf"(?:{_EXACTLY}[\s:=]*(?P<behind>[-+]?[0-9.,]+)(?:\s?(?P=unit))?|(?P<before>[-+]?[0-9.,]+)\s+(?:(?P=unit)\s+)?{_EXACTLY})\s*\)\s*$",
+_DECIMAL = r"[0-9]+(?:[.,][0-9]+)?"
+_EXACT_BESIDE = regex(
+    rf"(?<![\w.,])(?P<rounded>{_DECIMAL})\s?(?P<unit>%|[^\W\d_]+(?:/s)?)\s*(?:"
+    rf"\(\s*(?:{_EXACTLY}[\s:=]*(?P<inside>{_DECIMAL})(?:\s?(?P=unit))?|(?P<before>{_DECIMAL})\s+(?:(?P=unit)\s+)?{_EXACTLY})\s*\)"
+    rf"|[,;]\s*{_EXACTLY}[\s:=]+(?P<behind>{_DECIMAL})\s?(?P=unit))\s*$",
     re.IGNORECASE,
 )
+"""``2.3 J (2.25 exactly)``, ``0.013 s, exactly 0.0125 s``"""
+
+
+def _exact(beside: re.Match[str]) -> str:
+    """The exact number in the place of the one that is rounded from it; another one is left for what it is."""
+    rounded, exact = (
+        Decimal(one.replace(",", "."))
+        for one in (beside["rounded"], beside["inside"] or beside["before"] or beside["behind"])
+    )
+    last = Decimal(1).scaleb(int(rounded.as_tuple().exponent))
+    return f"{exact} {beside['unit']}".ljust(len(beside[0])) if abs(rounded - exact) <= last else beside[0]
+
+
 _UNIT_CORRECTED = regex(
     rf"(?P<number>[0-9][0-9.,]*[ij]?)\s?[^\W\d_]+(?:/s)?\b[^0-9=]*?(?:{phrase_of(Kind.CORRECTION).pattern})[\s:,]*(?P<unit>(?:1/)?[^\W\d_]+(?:/s)?)[\s.!]*$",
     re.IGNORECASE,

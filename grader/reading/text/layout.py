@@ -1,6 +1,7 @@
 """What lines and marks on them say beside mathematics: a bullet, a quotation, a program's lines, a table, a fraction drawn over several lines.
 
-No replacement is longer than what it replaces, so that places stay places in the text; only a list divided by its power of ten may be.
+No replacement is longer than what it replaces, so that places stay places in the text; only a table and a list divided by its
+power of ten may be.
 """
 
 import re
@@ -23,17 +24,18 @@ _PROMPTED = regex(r"\A(?s:.*)^[ ]*(?:>>>?|In ?\[[0-9]*\]:)[^\n]*\n(?=[ ]*[^\s>])
 _SCALED = regex(r"(?P<scale>1\.0{1,4}e[-+]?[0-9]{1,2})[ ]*\*[ ]*\n(?P<list>[-+0-9.ij\s]++)\Z")
 _NUMBER = regex(r"[0-9]+(?:\.[0-9]+)?")
 _TABLE = regex(r"(?:\A|(?<=\n))[ ]*\|[^\n]+\|[ ]*(?:\n[ ]*\|[^\n]+\|[ ]*)++(?=\n|\Z)")
-_TWO_COLUMNS = regex(
-    r"(?:\A|(?<=\n))[^\n|]*[^\s|][ ]*(?:[ ]\|[ ]|\t)[^\n|\t]+(?:\n[^\n|]*[^\s|][ ]*(?:[ ]\|[ ]|\t)[^\n|\t]+)+(?=\n|\Z)"
-)
-"""A table of labels and values without strokes around it; a single line may be a parallel connection."""
+_COLUMNS = regex(r"[ ]\|[ ]|\t")
+_VALUE = regex(r"(?<![\w.(])[1-9][0-9.,]*")
+"""A number that is no part of a name."""
 _RULE = regex(r"[|:\-\s]+")
 _DRAWN = regex(r"^[^\n|]*?(?:-{3,}+(?!>)|─{2,}|_{3,})[^\n|]*$", re.MULTILINE)
 _COMES_TO = regex(r"[-─_]{2}[^=\n]*=(?P<value>[^=\n]*[0-9][^=\n]*)\Z")
 
 
-def without_layout(text: str) -> str:
+def without_layout(text: str, *, steps: bool = False) -> str:
     """The text without marks of layout; a table as values with labels, a drawn fraction as what it comes to on the line of its stroke.
+
+    ``steps``: of lines that are counted the last tells what they come to.
 
     Raises
     ------
@@ -50,14 +52,14 @@ def without_layout(text: str) -> str:
     text = text.replace(" -- ", " ;  ")  # a dash, and no two signs
     lines = text.strip().count("\n") + 1
     if lines > 1:
-        text = _as_lines(text)
+        text = _as_lines(text, steps=steps)
     if (bullet := _BULLET.match(text)) is not None:
         return " " * bullet.end() + text[bullet.end() :]
     if "`" not in text and lines == 1:
         return text
     for marks in (_FENCE, _TICKS, _PROMPTED):
         text = marks.sub(lambda match: " " * len(match[0]), text)
-    text = _TWO_COLUMNS.sub(_labelled, _TABLE.sub(_labelled, _SCALED.sub(_multiplied, text)))
+    text = _in_two_columns(_TABLE.sub(lambda table: _labelled(table[0]), _SCALED.sub(_multiplied, text)))
     for line in _DRAWN.finditer(text):
         value = _COMES_TO.search(line[0].rstrip())
         if value is None:
@@ -67,28 +69,45 @@ def without_layout(text: str) -> str:
     return text
 
 
-def _as_lines(text: str) -> str:
+def _as_lines(text: str, *, steps: bool) -> str:
     """The lines of a list without what counts them, and without the heading above."""
     headed = _HEADED.match(text)
     start = headed.end() if headed is not None else 0
     items, count = text[start:], text[start:].strip().count("\n") + 1
-    numbers = [int(one["number"]) for one in _NUMBERED.finditer(items)]
-    mark = _NUMBERED if numbers == [*range(1, count + 1)] and count > 1 else _LISTED
-    if len(mark.findall(items)) < count:
+    counted = list(_NUMBERED.finditer(items))
+    if [int(one["number"]) for one in counted] == [*range(1, count + 1)] and count > 1:
+        last = counted[-1]
+        comes_to = steps and not items[last.end() :].lstrip().startswith(("=", "-", "+"))
+        items = items[: last.start()] + ("=>" if comes_to else "").ljust(len(last[0])) + items[last.end() :]
+        items = _NUMBERED.sub(lambda match: " " * len(match[0]), items)
+    elif len(_LISTED.findall(items)) == count:
+        items = _LISTED.sub(lambda match: " " * len(match[0]), items)
+    else:
         return text
-    return " " * max(start - 1, 0) + "\n" * bool(start) + mark.sub(lambda match: " " * len(match[0]), items)
+    return " " * max(start - 1, 0) + "\n" * bool(start) + items
 
 
-def _labelled(table: re.Match[str]) -> str:
+def _in_two_columns(text: str) -> str:
+    """A table of labels and values without strokes around it; a single line may be a parallel connection."""
+    rows = [[cell.strip() for cell in _COLUMNS.split(line)] for line in text.split("\n") if line.strip()]
+    if len(rows) < 2 or any(len(row) != 2 for row in rows):
+        return text
+    labelled = all(label[:1].isalpha() and not _VALUE.search(label) for label, _ in rows)
+    headed = len(rows) == 2 and all(map(str.isalpha, rows[0])) and all(_NUMBER.match(cell) for cell in rows[1])
+    return _labelled(text.replace("\t", "|")) if labelled or headed else text
+
+
+def _labelled(table: str) -> str:
     """A table, its first column or its one row of values with the labels that stand beside or above them."""
-    written = table[0].replace("\t", "|")
-    rows = [[cell.strip() for cell in line.strip(" |").split("|")] for line in written.split("\n")]
-    rows = [row for line, row in zip(written.split("\n"), rows, strict=True) if not _RULE.fullmatch(line)]
+    lines = [line for line in table.split("\n") if line.strip() and not _RULE.fullmatch(line)]
+    rows = [[cell.strip() for cell in line.strip(" |").split("|")] for line in lines]
+    if not rows:
+        return table
     heads, *below = rows
     if len(below) == 1 and len(heads) == len(below[0]) and _NUMBER.search(below[0][0]):
         rows = [[head, value] for head, value in zip(heads, below[0], strict=True)]
-    lines = [" = ".join(row) for row in rows if _NUMBER.search(row[-1]) or _is_formula(row[-1])]
-    return "\n".join(lines).ljust(len(table[0]))
+    told = [" = ".join(row) for row in rows if _NUMBER.search(row[-1]) or _is_formula(row[-1])]
+    return "\n".join(told).ljust(len(table))
 
 
 def _is_formula(cell: str) -> bool:

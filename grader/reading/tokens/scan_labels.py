@@ -80,7 +80,11 @@ def _names_divided(text: str, label: re.Match[str], question: Question, forks: A
         return False
     if text[end + 1 :].lstrip()[:1] == "(":  # L1 : (R1 + R2), where no inductance is asked
         kinds = {question.vocabulary.dimensions[name], question.dimension}
-        return len(kinds - {None}) > 1 and forks.choose("scan", "label", label.start(), (_DIVIDES, _NAMES)) == 0
+        return (
+            question.expects == "value"
+            and len(kinds - {None}) > 1
+            and forks.choose("scan", "label", label.start(), (_DIVIDES, _NAMES)) == 0
+        )
     following = _NEXT_NAME.match(text, end + 1)
     if following is None:
         return False
