@@ -54,7 +54,7 @@ SHEET_OF = (
 """The note at the first of them, which waits for a person; the student is told that somebody looks, and not why."""
 
 MAX_SHARING = 3
-"""A value that is right for more classmates than this says nothing of any of them (common practice, no source)."""
+"""A value that is right for more classmates than this says nothing of any of them, only of the blank sheet (common practice, no source)."""
 
 NEARBY = 0.1
 """Share of a value within which the class's right answers are counted, to see how dense they lie."""
@@ -170,13 +170,17 @@ def _note(place: tuple[str, str], elsewhere: Mapping[tuple[str, str], _Met]) -> 
     for student in met.students:
         others = [one for one, other in elsewhere.items() if one != place and student in other.students]
         ways = math.comb(len(elsewhere), len(others) + 1)
-        chance = ways * met.of_class * math.prod(elsewhere[one].of_one for one in others)
-        if others and student != BLANK_SHEET and chance <= MAX_BY_CHANCE:
-            named = listed([f"'{item}'" for _, item in others])
-            return (
-                f"{TO_EVERY_DIGIT} of {student}, not with the student's own; so is what is answered to {named}. "
-                f"One of these alone might be chance, and one value misread would change them all. {_PROVES_NOTHING}"
-            )
+        alone = met.of_one if student == BLANK_SHEET else met.of_class  # of blank sheets there is one
+        chance = ways * alone * math.prod(elsewhere[one].of_one for one in others)
+        if not others or chance > MAX_BY_CHANCE:
+            continue
+        if student == BLANK_SHEET:
+            return OF_BLANK_SHEET
+        named = listed([f"'{item}'" for _, item in others])
+        return (
+            f"{TO_EVERY_DIGIT} of {student}, not with the student's own; so is what is answered to {named}. "
+            f"One of these alone might be chance, and one value misread would change them all. {_PROVES_NOTHING}"
+        )
     return ""
 
 
@@ -201,7 +205,8 @@ def _met(key: Key, mark: Mark, written: Written, student: str, rights: tuple[Rig
     matching = sorted(set(_matching(given, taken.digits, rights, tolerance, scale)) - {student})
     if matching and _explained(key, mark, taken):
         return None
-    return _Met(tuple(matching) if len(matching) <= MAX_SHARING else (), *_by_chance(given, taken.digits, rights))
+    few = matching if len(matching) <= MAX_SHARING else [one for one in matching if one == BLANK_SHEET]
+    return _Met(tuple(few), *_by_chance(given, taken.digits, rights))
 
 
 def _taken(item: ItemKey, mark: Mark, written: Written) -> Interpretation | None:

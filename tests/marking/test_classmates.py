@@ -229,6 +229,17 @@ def test_a_student_who_used_the_blank_sheet_is_told_and_looked_at_once(rubric):
     assert not any(BLANK_SHEET_USED in mark.reasons for mark in marked_among(rubric, "S0001", own, STUDENTS).values())
 
 
+def test_a_few_digits_of_the_blank_sheet_are_heard_together(rubric):
+    """In a class whose values lie close, each by itself may be chance; of blank sheets there is one."""
+    class_of = ("", *(f"S{number:04}" for number in range(1, 301)))
+    exact = {place[1]: right.form.value for place, right in right_answers(rubric, "", SECRET) if place[1] != "i"}
+    rounded = {"end": f"{exact['end']:.2g} A", "tau": f"{exact['tau']:.2g} s"}
+    found = marked_among(rubric, "S0001", rounded, class_of)
+    assert [item for item, mark in found.items() if BLANK_SHEET_USED in mark.reasons] == ["end", "tau"]
+    alone = marked_among(rubric, "S0001", {"tau": rounded["tau"]}, class_of)
+    assert not any(BLANK_SHEET_USED in mark.reasons for mark in alone.values())
+
+
 def test_a_sheet_with_the_values_of_another_waits_once_and_the_student_is_not_told_why(rubric):
     """The expression follows from the two values, and earns its points; who looks at the first sees the sheet."""
     copied, own = (
