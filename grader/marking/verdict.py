@@ -266,7 +266,9 @@ def _dies_away(item: ItemKey, taken: Interpretation) -> bool:
     right, own = item.reference.answer, taken.answer
     others = any(isinstance(node, Pieces) and _is_more_than_zero(node) for node in walk(taken.reading.tree))
     told = others and isinstance(own, Waveform) and not own.terms
-    return told and isinstance(right, Waveform) and bool(right.terms) and final_value(right.modes()) == 0
+    if not told or not isinstance(right, Waveform) or right.is_symbolic:
+        return False
+    return bool(right.terms) and final_value(right.modes()) == 0
 
 
 def _is_more_than_zero(pieces: Pieces) -> bool:

@@ -19,7 +19,7 @@ from functools import lru_cache
 from msgspec.structs import replace
 
 from grader.reading.choices import chosen
-from grader.reading.limits import MAX_CHARACTERS
+from grader.reading.limits import MAX_CHARACTERS, MAX_READINGS
 from grader.reading.line.beside import free_values, with_values_beside
 from grader.reading.line.chain import comes_to, in_another_unit
 from grader.reading.line.changing import directed, direction_told, is_changed
@@ -196,7 +196,7 @@ def _read(text: str, unit: str, question: Question, options: tuple[str, ...] = (
         of = said_of(line.text, found[0].remarks, question)
         if origin or of:
             found = tuple(one._replace(origin=origin, of=of) for one in found)
-        return _negative(found, turned)
+        return _negative(found, turned)[:MAX_READINGS]
     except CannotRead as error:
         return _refusal(error, text, line, example_of(expects, dimension))
 

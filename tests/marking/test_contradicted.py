@@ -311,3 +311,9 @@ def test_a_wrong_sign_beside_a_way_told_by_elements_waits(key, text):
 
 def test_a_root_of_an_equation_that_is_not_solved_is_wrong(key):
     assert _mark(key, "bell.roots", "s + 60 = -60 ± j80").awarded == 0
+
+
+@pytest.mark.parametrize("text", ["5 V for t<1; 0 for t>1", "0 for t<1; 5 V for t>1", "2 (t<1 s), 0 (t>1 s)"])
+@pytest.mark.parametrize("place", ["bell.vs", "bell.H"])
+def test_pieces_in_time_where_a_function_of_s_is_asked_break_nothing_off(key, place, text):
+    assert _mark(key, place, text).awarded == 0

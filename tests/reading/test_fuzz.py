@@ -165,6 +165,17 @@ def test_many_runs_of_pieces():
         use(text, random.choice(EXPECTED))
 
 
+@pytest.mark.parametrize(
+    ("text", "expects"),
+    [
+        ("until" + "[0," * 60 + "half", "value"),
+        ("&omega;edv/dtxcosminutesu(t)1,250..%2.4e-3t−1,250,xv'20 mse^-500tpercent", "expression"),
+    ],
+)
+def test_no_more_readings_than_the_bound(text, expects):
+    use(text, expects)
+
+
 def test_too_long_is_refused():
     """Beyond the bound nothing is even looked at."""
     found = read("1+" * limits.MAX_CHARACTERS)
