@@ -20,9 +20,9 @@ _BETWEEN = {*",;<>→-", "then", "and"}
 
 
 def in_order(text: str, options: tuple[str, ...]) -> str | None:
-    """The option in whose order an answer names all: ``first Y, then X, Z comes last``; None where options are no orders, or it names none.
+    """The option in whose order an answer names all: ``first Y, then X, Z comes last``.
 
-    One that names an option by its label chooses that.
+    None where options are no orders, and where an answer names none or has the label of an option, which goes before.
 
     Raises
     ------
