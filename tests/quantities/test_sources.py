@@ -19,7 +19,7 @@ ELSEWHERE = {
     "expression": ("circuit/test_published.py", "responses.toml"),
     "initial value": ("circuit/test_published.py", "responses.toml"),
     "final value": ("circuit/test_published.py", "responses.toml"),
-    "response": ("marking/test_response.py", "M. Bourne, Interactive Mathematics"),
+    "response": ("marking/test_response_points.py", "M. Bourne, Interactive Mathematics"),
     "transform": ("circuit/test_laplace.py", "Handbook of Mathematical Functions (AMS 55), table 29.3"),
     "impulse response": ("circuit/test_impulses.py", "nvidia/Nemotron-CC-Math-v1"),
     "period": ("quantities/test_cycles.py", "GATE 2015, electrical engineering, set 2, question 39"),
